@@ -1,0 +1,66 @@
+// Package trial holds the protection experiments: each sets a board up, changes
+// one thing, watches and extracts figures. A trial is written once and runs on
+// any rig.
+package trial
+
+import (
+	"context"
+
+	"cupel/internal/protection"
+	"cupel/internal/trial/rig"
+)
+
+// Result is one figure a trial extracted, or how its search ended without one.
+type Result struct {
+	Trial    protection.Trial
+	Cell     int    // 0: not of one cell
+	Tap      int    // -1: not of one tap
+	State    string // "idle", "charging", "discharging", "after overcharge"
+	Stage    string // which of several ("1", "2", "short"); empty if there is one
+	Port     string // "discharge", "charge" or empty
+	Quantity protection.Quantity
+	Outcome  protection.Outcome
+	// Value is set when Outcome is Found; Low and High then bound it by the
+	// resolution of the search alone.
+	Value, Low, High float64
+	Unit             string // SI symbol
+	SearchedTo       float64
+	SearchedUnit     string
+	Word             string      // a result that is a word: the stage of a short, a release cell
+	Conditions       []Condition // what it was found at
+	Stimulus         string
+	OpenMeans        string
+	Cautions         []string
+	Assumed          []string
+	Note             string
+}
+
+// Condition is one circumstance a figure was found at.
+type Condition struct {
+	Name  string
+	Value float64
+	Unit  string
+}
+
+// Trial is one experiment.
+type Trial interface {
+	Word() protection.Trial
+	// Jobs splits the experiment into parts that may run apart on rigs of
+	// their own: one a cell, mostly.
+	Jobs(rig.Abilities) []Job
+}
+
+// Job is one independent part of a trial. Run leaves the rig safe.
+type Job struct {
+	Trial protection.Trial
+	Cell  int // 0: of no one cell
+	Name  string
+	Run   func(ctx context.Context, r rig.Rig) ([]Result, []Figure, error)
+}
+
+// Figure is a waveform worth showing beside the results.
+type Figure struct {
+	Name   string // "load-short 12 mΩ"
+	Title  string
+	Record rig.Record
+}
