@@ -18,6 +18,7 @@ type Result struct {
 	State    string // "idle", "charging", "discharging", "after overcharge"
 	Stage    string // which of several ("1", "2", "short"); empty if there is one
 	Port     string // "discharge", "charge" or empty
+	Step     string // which step of a sweep ("12 mΩ at 3.700 V"); empty: the figure of the whole
 	Quantity protection.Quantity
 	Outcome  protection.Outcome
 	// Value is set when Outcome is Found; Low and High then bound it by the

@@ -54,7 +54,8 @@ type Connector interface {
 	// Disconnect takes all cells, load and charger off and empties every
 	// capacitor.
 	Disconnect() error
-	// Connect joins tap k (0 is B−) through a lead.
+	// Connect joins tap k (0 is B−) through a lead. No time passes: what
+	// follows is seen by the next Dwell or Capture.
 	Connect(tap int, lead Lead) error
 	// Pins lists the pins of ICs with their absolute limits.
 	Pins() []PinLimit
@@ -88,13 +89,41 @@ type Abilities struct {
 	CellFull    float64 // V of a full cell
 	CellMiddle  float64 // V half full
 	CellOhms    float64 // resistance of a cell
-	Steps       Steps
-	Assumed     []string // what this rig assumes: sheets, values, nets
+	// CellLimit and CellFloor are how far a cell may be taken up and down;
+	// 0: CellFull + 0.6 V, and 1.5 V.
+	CellLimit, CellFloor float64
+	// LoadLimit and ChargeLimit are the largest currents this rig can set;
+	// 0: no limit of its own.
+	LoadLimit, ChargeLimit float64
+	Settle                 float64 // after which a direction may be read; 0: 3 ms
+	Steps                  Steps
+	Hints                  Hints
+	NTC                    NTC
+	Banks                  []string // banks whose GateVolts, BankVolts and BankJoules can be read
+	Middle                 string   // the net between the banks; empty where there is none
+	Supplies               []string // parts whose SupplyVolts can be read, of cell 1 first
+	Sense                  string   // part whose SenseVolts judges the load current; empty where unknown
+	Assumed                []string // what this rig assumes: sheets, values, nets
 }
+
+// Hints say where the sheets expect a threshold; 0 or empty where they do not.
+// They only place the first bracket of a search, they never decide.
+type Hints struct {
+	Overcharge, OverchargeRelease       float64   // V of a cell
+	Overdischarge, OverdischargeRelease float64   // V of a cell
+	BalanceStart, BalanceStop           float64   // V of a cell
+	LoadAmps                            []float64 // per stage, growing; the last is the short stage where there is one
+	ChargeAmps                          float64
+}
+
+// NTC is the thermistor: Ohms at Kelvin, and its B value. The zero value is
+// unknown.
+type NTC struct{ Ohms, Kelvin, Beta float64 }
 
 // Times are the longest delays the part sheets name; 0 where they name none.
 type Times struct {
 	Overcharge, Overdischarge, Overcurrent, Short, Release, Balance float64
+	ChargeOvercurrent, Temperature                                  float64 // Temperature with its sampling period
 	Filter                                                          float64 // longest τ = R·C before a sense pin
 }
 
@@ -146,6 +175,9 @@ const (
 	BankJoules                  // energy lost in the bank Part since the last Capture began
 	BankVolts                   // drain to source of the bank Part, positive when it blocks
 	BleedWatts                  // loss of cell N's bleed resistor
+	SupplyVolts                 // supply of Part: its vdd over its vss
+	SenseVolts                  // what Part judges the load current by: its cs over its vss
+	PinStress                   // of Part.Pin over the pin its PinLimit counts from
 )
 
 // Point is one thing to read.
@@ -190,12 +222,19 @@ type Record struct {
 }
 
 // Event is something the rig saw happen: an output that switched, a threshold
-// that was crossed.
+// that was crossed. Of a protector's flag What is Sets or Clears and the
+// flag's name: "sets SC", "clears BO".
 type Event struct {
 	Time float64
 	Part string
 	What string
 }
+
+// How an Event of a flag begins.
+const (
+	Sets   = "sets "
+	Clears = "clears "
+)
 
 // NotComputed is the error of a simulated rig that found no solution. Text
 // names node, device, time and step.
