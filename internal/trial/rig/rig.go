@@ -159,25 +159,25 @@ type PointKind int
 
 // What can be read. N is the cell or tap, Part and Pin name a part's pin.
 const (
-	CellVolts  PointKind = iota // across cell N at the board
-	CellAmps                    // through cell N, positive out of it
-	TapAmps                     // through the lead of tap N, positive into the board
-	LoadVolts                   // P+ to P−
-	LoadAmps                    // through the load
-	ChargeAmps                  // through the charger
-	MinusDrop                   // P− over B−: the drop of the discharge path
-	ChargeDrop                  // charger minus over B−
-	MiddleDrop                  // between the banks, over B−; the net is Part
-	PinVolts                    // of Part.Pin over B−
-	NetVolts                    // of net Part over B−
-	BleedAmps                   // cell N's bleed current
-	GateVolts                   // gate to source of the bank Part ("discharge", "charge")
-	BankJoules                  // energy lost in the bank Part since the last Capture began
-	BankVolts                   // drain to source of the bank Part, positive when it blocks
-	BleedWatts                  // loss of cell N's bleed resistor
-	SupplyVolts                 // supply of Part: its vdd over its vss
-	SenseVolts                  // what Part judges the load current by: its cs over its vss
-	PinStress                   // of Part.Pin over the pin its PinLimit counts from
+	CellVolts   PointKind = iota // across cell N at the board
+	CellAmps                     // through cell N, positive out of it
+	TapAmps                      // through the lead of tap N, positive into the board
+	LoadVolts                    // P+ to P−
+	LoadAmps                     // through the load
+	ChargeAmps                   // through the charger
+	MinusDrop                    // P− over B−: the drop of the discharge path
+	ChargeDrop                   // charger minus over B−
+	MiddleDrop                   // between the banks, over B−; the net is Part
+	PinVolts                     // of Part.Pin over B−
+	NetVolts                     // of net Part over B−
+	BleedAmps                    // cell N's bleed current
+	GateVolts                    // gate to source of the bank Part ("discharge", "charge")
+	BankJoules                   // energy lost in the bank Part since the last Capture began
+	BankVolts                    // drain to source of the bank Part, positive when it blocks
+	BleedWatts                   // loss of cell N's bleed resistor
+	SupplyVolts                  // supply of Part: its vdd over its vss
+	SenseVolts                   // what Part judges the load current by: its cs over its vss
+	PinStress                    // of Part.Pin over the pin its PinLimit counts from
 )
 
 // Point is one thing to read.
