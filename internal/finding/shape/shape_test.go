@@ -1,0 +1,51 @@
+package shape_test
+
+import (
+	"testing"
+
+	"cupel/internal/finding/shape"
+	"cupel/internal/finding/shape/shapetest"
+)
+
+var menu = shape.Fields{
+	{Name: "name", About: "what it is called", Needed: true, Is: shape.Word()},
+	{Name: "count", Is: shape.Whole(1, 9)},
+	{Name: "grade", Is: shape.OneOf("proven", "assumed")},
+	{Name: "hot", Is: shape.Flag()},
+	{Name: "share", Is: shape.Number(0, 1)},
+	{Name: "pins", Is: shape.Either(shape.List(shape.Word()), shape.Keyed(shape.Word()))},
+}
+
+func TestSchemaJudgesTexts(t *testing.T) {
+	schema := shape.Schema("menu", menu.Type())
+	for _, c := range []struct {
+		text string
+		bad  int
+	}{
+		{"{name: a}", 0},
+		{"{name: 7, count: 9, grade: proven, hot: true, share: 0.5, pins: [a, 1]}", 0},
+		{"{name: a, pins: {g: x}}", 0},
+		{"{count: 1}", 1},                    // no name
+		{"{name: a, cuont: 1}", 1},           // unknown key
+		{"{name: a, count: 10}", 1},          // out of range
+		{"{name: a, count: 1.5}", 1},         // not whole
+		{"{name: a, grade: good}", 1},        // unknown word
+		{"{name: a, hot: 1}", 1},             // not a flag
+		{"{name: a, pins: {g: [x]}}", 2},     // fits neither
+		{"{name: [a], count: x, hot: 2}", 3}, // all are told
+	} {
+		bad, err := shapetest.Check(schema, []byte(c.text))
+		if err != nil || len(bad) != c.bad {
+			t.Errorf("%s: %v %q, want %d mistakes", c.text, err, bad, c.bad)
+		}
+	}
+}
+
+func TestNames(t *testing.T) {
+	if n := menu.Names(); len(n) != 6 || n[0] != "name" || n[5] != "pins" {
+		t.Errorf("names %q", n)
+	}
+	if n := menu.Needed(); len(n) != 1 || n[0] != "name" {
+		t.Errorf("needed %q", n)
+	}
+}
