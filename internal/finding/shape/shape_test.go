@@ -5,6 +5,8 @@ import (
 
 	"cupel/internal/finding/shape"
 	"cupel/internal/finding/shape/shapetest"
+
+	yaml "go.yaml.in/yaml/v4"
 )
 
 var menu = shape.Fields{
@@ -34,9 +36,12 @@ func TestSchemaJudgesTexts(t *testing.T) {
 		{"{name: a, pins: {g: [x]}}", 2},     // fits neither
 		{"{name: [a], count: x, hot: 2}", 3}, // all are told
 	} {
-		bad, err := shapetest.Check(schema, []byte(c.text))
-		if err != nil || len(bad) != c.bad {
-			t.Errorf("%s: %v %q, want %d mistakes", c.text, err, bad, c.bad)
+		var v any
+		if err := yaml.Unmarshal([]byte(c.text), &v); err != nil {
+			t.Fatal(err)
+		}
+		if bad := shapetest.Check(schema, v); len(bad) != c.bad {
+			t.Errorf("%s: %q, want %d mistakes", c.text, bad, c.bad)
 		}
 	}
 }

@@ -1,5 +1,6 @@
-// Package shapetest checks texts against the JSON Schemas of package shape, as
-// an editor would: it reads the printed schema, not the tables behind it.
+// Package shapetest checks decoded texts against the JSON Schemas of package
+// shape, as an editor would: it reads the printed schema, not the tables
+// behind it.
 package shapetest
 
 import (
@@ -7,22 +8,16 @@ import (
 	"fmt"
 	"math"
 	"slices"
-
-	yaml "go.yaml.in/yaml/v4"
 )
 
-// Check returns what in the YAML text does not fit the schema. It knows the
+// Check returns what in the decoded text does not fit the schema. It knows the
 // keywords that package shape prints, and reports any other as a mistake.
-func Check(schema, text []byte) ([]string, error) {
+func Check(schema []byte, text any) []string {
 	var s map[string]any
 	if err := json.Unmarshal(schema, &s); err != nil {
-		return nil, err
+		return []string{err.Error()}
 	}
-	var v any
-	if err := yaml.Unmarshal(text, &v); err != nil {
-		return nil, err
-	}
-	return check(s, v, "text"), nil
+	return check(s, text, "text")
 }
 
 var known = []string{
