@@ -24,6 +24,8 @@ level | package                 | imports                      | what it is, and
 0 | quantity                    | only nothing                 | values with units: what every other word is made of
 0 | finding                     | only nothing                 | what is wrong with an input: every reader of text hands these back
 0 | finding/text                | only finding quantity        | YAML decoded and edited by place: the one package that sees the parser
+0 | finding/shape               | only nothing                 | the keys of a text, once for its decoder and its JSON Schema
+0 | finding/shape/shapetest     | only nothing, for tests      | a text against a schema, as an editor checks it
 0 | evidence                    | only nothing                 | grades and bases: words alone
 0 | protection                  | only quantity                | the one table of words of claims, trials, readings and labels
 0 | uncertainty                 | only quantity                | GUM, sampling statistics, tolerance stacks: theory without a board
@@ -49,6 +51,7 @@ level | package                 | imports                      | what it is, and
 2 | circuit/device              | not board catalog elaborate  | parts by their equations; a sheet is turned into their numbers by elaborate
 2 | circuit/protector           | only quantity                | pure state machines: no circuit, so that a scripted trace can drive them
 2 | circuit/cell                | not board catalog            | the cell's model; parameter sets carry their paper
+2 | circuit/newton              | not board catalog elaborate  | the equations solved at one instant
 2 | circuit/bias                | not board catalog elaborate  | the operating point
 2 | circuit/transient           | not board catalog elaborate  | integration in time, with located events
 2 | circuit/deck                | not board catalog elaborate  | SPICE cards of a circuit, whichever
