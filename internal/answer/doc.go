@@ -17,8 +17,8 @@
 // # Keys beyond the first ones
 //
 // The rows of "results" carry after "open_means" what tells two alike rows
-// apart: "stage" (which of several stages of a protection), "port" (which
-// direction), "word" (a result that is a word and not a number), "conditions"
+// apart: "stage" (which of several stages of a protection), "step" (which step
+// of a sweep; null for the figure of the whole), "port" (which direction), "word" (a result that is a word and not a number), "conditions"
 // (what it was found at), "searched_unit" and "note". The answer itself adds
 // "summary" (how many figures got which verdict), "figures" (waveforms by
 // their extremes), "cautions", "assumed" and "findings" (what could not be

@@ -47,6 +47,7 @@ type Result struct {
 	Stimulus    Text            `json:"stimulus"`
 	OpenMeans   Text            `json:"open_means"`
 	Stage       Text            `json:"stage"`
+	Step        Text            `json:"step"`
 	Port        Text            `json:"port"`
 	Word        Text            `json:"word"`
 	Conditions  List[Condition] `json:"conditions"`
@@ -85,10 +86,14 @@ type Claim struct {
 	Rule        Text      `json:"rule"`
 	Verdict     string    `json:"verdict"`
 	Margin      *float64  `json:"margin"`
-	Kind        Text      `json:"kind"`    // "print", "requirement", …
+	Trial       string    `json:"trial"`
+	Quantity    string    `json:"quantity"`
+	Kind        Text      `json:"kind"`    // "claim" or "requirement"
 	Text        Text      `json:"text"`    // as it was written
-	Because     Text      `json:"because"` // why the verdict is not a plain comparison
-	Place       Text      `json:"place"`   // file:line:column
+	Outcome     Text      `json:"outcome"` // of the search that decided
+	Because     Text      `json:"because"` // one sentence
+	Note        Text      `json:"note"`
+	Place       Text      `json:"place"` // file:line:column
 }
 
 // Limits are the stated numbers of a claim.

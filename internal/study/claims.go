@@ -1,0 +1,147 @@
+package study
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"cupel/internal/answer"
+	"cupel/internal/claim"
+	"cupel/internal/protection"
+	"cupel/internal/quantity"
+	"cupel/internal/trial"
+)
+
+// judge judges every claim by what was predicted.
+func judge(claims []claim.Claim, ps []claim.Prediction) []answer.Claim {
+	out := make([]answer.Claim, 0, len(claims))
+	for _, c := range claims {
+		out = append(out, judgement(claim.Judge(c, ps)))
+	}
+	slices.SortStableFunc(out, func(a, b answer.Claim) int {
+		return cmp.Or(
+			cmp.Compare(whole(a.Cell), whole(b.Cell)),
+			cmp.Compare(order(a.Trial), order(b.Trial)),
+			cmp.Compare(a.Name, b.Name),
+		)
+	})
+	return out
+}
+
+// judgement publishes the verdict on one claim.
+func judgement(j claim.Judgement) answer.Claim {
+	a := answer.Claim{
+		Name:        j.Claim.Name(),
+		Stated:      stated(j.Claim),
+		Unit:        answer.Text(j.Unit),
+		Temperature: celsius(j.Temperature),
+		Rule:        answer.Text(j.Rule),
+		Verdict:     string(j.Verdict),
+		Margin:      number(j.Margin),
+		Trial:       string(j.Claim.Protection),
+		Quantity:    string(j.Claim.Quantity),
+		Kind:        answer.Text(j.Claim.Kind),
+		Text:        answer.Text(written(j.Claim)),
+		Outcome:     answer.Text(j.Outcome),
+		Because:     answer.Text(j.Reason),
+		Note:        answer.Text(j.Claim.Note),
+		Predicted:   answer.Predicted{Low: number(j.Low), Typ: number(j.Typ), High: number(j.High)},
+	}
+	if j.Claim.Cell > 0 {
+		a.Cell = answer.Whole(j.Claim.Cell)
+	}
+	if j.LowCell > 0 {
+		a.Predicted.LowCell = answer.Whole(j.LowCell)
+	}
+	if j.HighCell > 0 {
+		a.Predicted.HighCell = answer.Whole(j.HighCell)
+	}
+	if j.Claim.Place.File != "" {
+		a.Place = answer.Text(j.Claim.Place.String())
+	}
+	return a
+}
+
+func stated(c claim.Claim) answer.Limits {
+	if c.None {
+		return answer.Limits{}
+	}
+	q := c.Value
+	l := answer.Limits{Min: number(q.Min), Typ: number(q.Typ), Max: number(q.Max)}
+	if q.Min == q.Max { // a bare figure states no limits
+		l.Min, l.Max = nil, nil
+		l.Typ = number(q.Nominal())
+	}
+	return l
+}
+
+func written(c claim.Claim) string {
+	if c.None {
+		return "none"
+	}
+	return c.Value.Text
+}
+
+// predictions are the results that claims can be judged by: of a sweep only
+// the figures of the whole.
+func predictions(rs []trial.Result, kelvin float64) []claim.Prediction {
+	var out []claim.Prediction
+	for _, r := range rs {
+		if r.Step == "" {
+			out = append(out, prediction(r, kelvin))
+		}
+	}
+	return out
+}
+
+func prediction(r trial.Result, kelvin float64) claim.Prediction {
+	nan := math.NaN()
+	p := claim.Prediction{
+		Trial: r.Trial, Cell: r.Cell, State: r.State, Stage: r.Stage, Port: r.Port, Quantity: r.Quantity,
+		Temperature: kelvin, Outcome: r.Outcome, Value: r.Value, Low: nan, High: nan,
+		SearchedTo: nan, SearchedUnit: r.SearchedUnit, Condition: circumstances(r.Conditions), Note: r.Note,
+	}
+	if r.SearchedUnit != "" {
+		p.SearchedTo = r.SearchedTo
+	}
+	// A word ("starved") cannot be compared with a number.
+	if dim, ok := protection.Dimension(r.Trial, r.Quantity); !ok || dim == quantity.None {
+		p.Value = nan
+	}
+	return p
+}
+
+// circumstances puts conditions into words: "cell 3.7 V, load 12 mΩ".
+func circumstances(cs []trial.Condition) string {
+	words := make([]string, 0, len(cs))
+	for _, c := range cs {
+		words = append(words, strings.TrimRight(fmt.Sprintf("%s %.4g %s", c.Name, c.Value, c.Unit), " "))
+	}
+	return strings.Join(words, ", ")
+}
+
+// summary counts verdicts and figures.
+func summary(claims []answer.Claim, results []answer.Result) answer.Summary {
+	var s answer.Summary
+	for _, c := range claims {
+		switch claim.Verdict(c.Verdict) {
+		case claim.Meets:
+			s.Meets++
+		case claim.Fails:
+			s.Fails++
+		case claim.CannotTell:
+			s.CannotTell++
+		default:
+			s.NotTested++
+		}
+	}
+	s.Results = len(results)
+	for _, r := range results {
+		if r.Outcome == string(protection.Found) {
+			s.Found++
+		}
+	}
+	return s
+}
