@@ -52,7 +52,7 @@ type Truth []bool
 // MaxTimers bounds the timers and MaxFlags the flags of one machine.
 const (
 	MaxTimers = 96
-	MaxFlags  = 128
+	MaxFlags  = 192
 )
 
 // State is all that a machine remembers. It is a plain value: copying it saves
