@@ -42,6 +42,7 @@ type Sheet struct {
 	Figures map[string]Figure
 	Rules   map[string]string // named choices of a state machine, as "brownout": "high impedance"
 	Spread  Spread
+	Curve   Curve // of a thermistor
 	Place   finding.Place
 	// Generic is true for the sheets that come with Cupel: every figure is
 	// typical of the class and the part on the board may differ.
