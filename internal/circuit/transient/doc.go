@@ -1,0 +1,30 @@
+// Package transient runs a circuit through time, together with the state
+// machines that watch and switch it.
+//
+// # Words
+//
+// A Run is a circuit at a time. A Unit is a state machine (a protection IC, a
+// balancer) joined to nodes of the circuit. A Segment is one accepted step: the
+// unknowns at its start, at its inner point and at its end, and the parabola
+// through them.
+//
+// # Order of work
+//
+// Operate finds the state of rest. Advance lets time pass: it takes steps whose
+// local error is held below an absolute voltage at every node, looks on each
+// step's parabola for comparators that change, tells their machines, and ends
+// the step exactly where an output changes. At such an instant charges and
+// fluxes stay, everything else is solved again (Disturb), comparators are read
+// again, and so on until nothing changes any more at that instant.
+//
+// A threshold crossing that only starts a timer does not interrupt the step;
+// the timer's end becomes a place where a later step must end. A condition that
+// begins and lapses inside one step is seen as both.
+//
+// # What it will not do
+//
+// It starts no goroutine and knows no clock; it computes no averages over a
+// limit cycle beyond reporting it: a unit whose outputs repeat periodically is
+// reported with its rate in Chatter, and the rest of the interval is passed
+// over with the circuit in that cycle.
+package transient
