@@ -3,7 +3,10 @@
 // below it.
 package rig
 
-import "context"
+import (
+	"context"
+	"fmt"
+)
 
 // Rig is a board with everything a trial may set and read around it. Voltages
 // are in V, currents in A, resistances in Ω, times in s, temperature in K.
@@ -187,6 +190,34 @@ type Point struct {
 	Part, Pin string
 }
 
+// kindNames are for messages.
+var kindNames = [...]string{
+	"cell voltage", "cell current", "tap current", "load voltage", "load current", "charge current",
+	"drop of P−", "drop of the charger's minus", "drop between the banks", "pin voltage", "net voltage",
+	"bleed current", "gate voltage", "bank energy", "bank voltage", "bleed resistor loss", "supply", "sensed voltage", "pin stress",
+}
+
+func (k PointKind) String() string {
+	if int(k) < len(kindNames) {
+		return kindNames[k]
+	}
+	return fmt.Sprintf("point kind %d", int(k))
+}
+
+// String names the point for messages: "cell voltage 3", "pin voltage U1.cs".
+func (p Point) String() string {
+	s := p.Kind.String()
+	switch {
+	case p.Pin != "":
+		s += " " + p.Part + "." + p.Pin
+	case p.Part != "":
+		s += " " + p.Part
+	case p.Kind == CellVolts || p.Kind == CellAmps || p.Kind == TapAmps || p.Kind == BleedAmps || p.Kind == BleedWatts:
+		s += fmt.Sprintf(" %d", p.N)
+	}
+	return s
+}
+
 // Reading is one thing read.
 type Reading struct {
 	Value       float64
@@ -194,7 +225,8 @@ type Reading struct {
 	Floating    bool    // only gmin holds the node: Value means nothing
 }
 
-// Cause is what starts a capture.
+// Cause is what starts a capture: what is given of it changes at once,
+// together.
 type Cause struct {
 	Load    *Load
 	Charger *Charger

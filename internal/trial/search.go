@@ -1,0 +1,324 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+
+	"cupel/internal/protection"
+)
+
+// answer is what one step of a search saw.
+type answer int
+
+const (
+	still     answer = iota // the board did not act
+	acted                   // it did
+	chattered               // it acted and took it back, again and again
+	beyond                  // the stimulus could not be delivered
+	unclear                 // what was seen fits no word
+)
+
+// step is one step of a search, and why where that needs saying.
+type step struct {
+	answer answer
+	note   string
+}
+
+// search looks between from, where the board is at rest, and to for the
+// stimulus at which it acts: coarse steps first, then bisection until the
+// bracket is no wider than the resolution, then both ends once more. It relies
+// on the board acting everywhere beyond the threshold; the two confirming
+// steps are what checks that.
+type search struct {
+	from, to   float64
+	coarse     float64 // width of a coarse step, or
+	ratio      float64 // its factor (> 1) where the search is logarithmic
+	resolution float64 // of the bracket, or
+	relative   float64 // as a fraction of its upper end
+	expect     float64 // where a sheet expects it; 0 nowhere. It places the first bracket, no more
+	width      float64 // half width of that bracket; 0: one coarse step
+	farFirst   bool    // begin at the far end: for rigs where nothing can be hurt
+	probeFrom  bool    // from itself is to be tried
+	fromFound  bool    // acting already at from is found, between 0 and from
+	limited    bool    // to is what the rig can do, not where the question ends
+
+	try  func(x float64) (step, error)
+	sure func(x float64) (step, error) // the confirming step; nil: try
+}
+
+// ending is how a search ended. lo is the last stimulus at rest, hi the first
+// acted on, in the sense of the search: lo may be the larger number.
+type ending struct {
+	outcome    protection.Outcome
+	lo, hi     float64
+	searchedTo float64
+	note       string
+}
+
+func (e ending) value() float64 { return (e.lo + e.hi) / 2 }
+func (e ending) low() float64   { return math.Min(e.lo, e.hi) }
+func (e ending) high() float64  { return math.Max(e.lo, e.hi) }
+func (e ending) found() bool    { return e.outcome == protection.Found }
+
+// run searches.
+func (s search) run() (ending, error) {
+	if s.probeFrom || s.fromFound {
+		st, err := s.try(s.from)
+		if err != nil {
+			return ending{}, err
+		}
+		if st.answer != still {
+			return s.atFrom(st), nil
+		}
+	}
+	e, err := s.bracket()
+	if err != nil || e.outcome != "" {
+		return e, err
+	}
+	e, err = s.bisect(e)
+	if err != nil || e.outcome != "" {
+		return e, err
+	}
+	return s.confirm(e)
+}
+
+// atFrom ends a search whose very start was not at rest.
+func (s search) atFrom(st step) ending {
+	if s.fromFound && st.answer == acted {
+		return ending{outcome: protection.Found, lo: 0, hi: s.from, searchedTo: s.from}
+	}
+	note := st.note
+	if st.answer == acted {
+		note = "acts already where the search begins"
+	}
+	return ending{outcome: protection.Undefined, searchedTo: s.from, note: note}
+}
+
+// bracket finds lo at rest and hi acted on. An outcome in its answer says that
+// there are none.
+func (s search) bracket() (ending, error) {
+	switch {
+	case s.inside(s.expect):
+		return s.around()
+	case s.farFirst:
+		return s.fromFar()
+	}
+	return s.walk(s.from)
+}
+
+// inside reports whether x lies strictly between from and to.
+func (s search) inside(x float64) bool {
+	return x != 0 && (x-s.from)*(s.to-x) > 0
+}
+
+// advance is x one coarse step further, or back, held between from and to.
+func (s search) advance(x, steps float64) float64 {
+	if s.ratio > 1 {
+		x *= math.Pow(s.ratio, steps*s.sign())
+	} else {
+		x += steps * s.sign() * s.coarse
+	}
+	lo, hi := math.Min(s.from, s.to), math.Max(s.from, s.to)
+	return math.Max(lo, math.Min(hi, x))
+}
+
+func (s search) sign() float64 {
+	if s.to < s.from {
+		return -1
+	}
+	return 1
+}
+
+// around tries both sides of the expected threshold, then walks the way that
+// is needed.
+func (s search) around() (ending, error) {
+	steps := 1.0
+	if s.width > 0 && s.ratio <= 1 {
+		steps = s.width / s.coarse
+	}
+	near, far := s.advance(s.expect, -steps), s.advance(s.expect, steps)
+	if near != s.from {
+		st, err := s.try(near)
+		if err != nil {
+			return ending{}, err
+		}
+		switch st.answer {
+		case still:
+		case acted, chattered:
+			return s.walkBack(near)
+		default:
+			return s.stopped(st, s.from), nil
+		}
+	}
+	return s.walkFrom(near, far)
+}
+
+// walkBack goes towards from until the board rests. From itself is known to.
+func (s search) walkBack(hi float64) (ending, error) {
+	for {
+		x := s.advance(hi, -1)
+		if x == s.from {
+			return ending{lo: x, hi: hi}, nil
+		}
+		st, err := s.try(x)
+		if err != nil {
+			return ending{}, err
+		}
+		switch st.answer {
+		case still:
+			return ending{lo: x, hi: hi}, nil
+		case acted, chattered:
+			hi = x
+		default:
+			return s.stopped(st, s.from), nil
+		}
+	}
+}
+
+// walk goes from lo towards to in coarse steps.
+func (s search) walk(lo float64) (ending, error) { return s.walkFrom(lo, s.advance(lo, 1)) }
+
+// walkFrom is walk with its first step given.
+func (s search) walkFrom(lo, x float64) (ending, error) {
+	for {
+		st, err := s.try(x)
+		if err != nil {
+			return ending{}, err
+		}
+		switch st.answer {
+		case acted, chattered:
+			return ending{lo: lo, hi: x}, nil
+		case still:
+			if x == s.to {
+				return s.exhausted(), nil
+			}
+		default:
+			return s.stopped(st, lo), nil
+		}
+		lo, x = x, s.advance(x, 1)
+	}
+}
+
+// farPoints are where a search that found nothing at its far end looks as
+// well, as fractions of the way: a board may act in between and not there.
+var farPoints = []float64{0.25, 0.5, 0.75}
+
+// fromFar begins at the far end.
+func (s search) fromFar() (ending, error) {
+	st, err := s.try(s.to)
+	if err != nil {
+		return ending{}, err
+	}
+	switch st.answer {
+	case acted, chattered:
+		return ending{lo: s.from, hi: s.to}, nil
+	case still:
+	default:
+		return s.walk(s.from)
+	}
+	for _, f := range farPoints {
+		x := s.between(s.from, s.to, f)
+		st, err := s.try(x)
+		if err != nil {
+			return ending{}, err
+		}
+		if st.answer == acted || st.answer == chattered {
+			return ending{lo: s.from, hi: x, note: "acts in between, but no longer at the far end"}, nil
+		}
+	}
+	return s.exhausted(), nil
+}
+
+// between is the point at fraction f of the way from a to b.
+func (s search) between(a, b, f float64) float64 {
+	if s.ratio > 1 {
+		return a * math.Pow(b/a, f)
+	}
+	return a + f*(b-a)
+}
+
+// bisect narrows the bracket.
+func (s search) bisect(e ending) (ending, error) {
+	for !s.fine(e) {
+		x := s.between(e.lo, e.hi, 0.5)
+		st, err := s.try(x)
+		if err != nil {
+			return e, err
+		}
+		switch st.answer {
+		case still:
+			e.lo = x
+		case acted, chattered:
+			e.hi = x
+		default:
+			return s.stopped(st, e.lo), nil
+		}
+	}
+	return e, nil
+}
+
+// fine reports whether the bracket is as narrow as asked. A hair is allowed
+// for, that decimals like 0.05 do not cost a step.
+func (s search) fine(e ending) bool {
+	want := s.resolution
+	if s.relative > 0 {
+		want = s.relative * e.high()
+	}
+	return e.high()-e.low() <= want*(1+1e-9)
+}
+
+// confirm repeats both ends.
+func (s search) confirm(e ending) (ending, error) {
+	sure := s.sure
+	if sure == nil {
+		sure = s.try
+	}
+	e.searchedTo = e.hi
+	lo, err := s.tryLo(e, sure)
+	if err != nil {
+		return e, err
+	}
+	hi, err := sure(e.hi)
+	if err != nil {
+		return e, err
+	}
+	switch {
+	case lo.answer == still && hi.answer == acted:
+		e.outcome = protection.Found
+		if hi.note != "" {
+			e.note = hi.note
+		}
+	case lo.answer == still && hi.answer == chattered:
+		e.outcome, e.note = protection.Chatters, hi.note
+	default:
+		e.outcome = protection.Undefined
+		e.note = fmt.Sprintf("not repeatable: between %.5g and %.5g the answer changed when asked again", e.lo, e.hi)
+	}
+	return e, nil
+}
+
+// tryLo confirms the lower end, unless it is from, which was never a step.
+func (s search) tryLo(e ending, sure func(float64) (step, error)) (step, error) {
+	if e.lo == s.from && !s.probeFrom {
+		return step{answer: still}, nil
+	}
+	return sure(e.lo)
+}
+
+// exhausted ends a search that came to its far end.
+func (s search) exhausted() ending {
+	o := protection.NoneFound
+	if s.limited {
+		o = protection.NotReached
+	}
+	return ending{outcome: o, searchedTo: s.to}
+}
+
+// stopped ends a search that could not go on beyond lo.
+func (s search) stopped(st step, lo float64) ending {
+	o := protection.Undefined
+	if st.answer == beyond {
+		o = protection.NotReached
+	}
+	return ending{outcome: o, searchedTo: lo, note: st.note}
+}
