@@ -76,6 +76,7 @@ type Pad struct {
 type Net struct {
 	Name  string
 	Grade evidence.Grade
+	Note  string // why it has that grade, as written
 	Pins  []PinRef
 	Pads  []int // indexes into Board.Pads
 }

@@ -91,4 +91,4 @@ type Source struct {
 }
 
 // SourceKinds lists where figures come from.
-var SourceKinds = []string{"print", "table", "label", "letter", "own"}
+var SourceKinds = []string{"print", "table", "label", "letter", "own"} // own: what its user asks of it

@@ -101,7 +101,7 @@ func (j *Judgement) gather(ps []Prediction) {
 func (j *Judgement) decide(ps []Prediction) {
 	if j.Claim.None {
 		j.Rule = NoneRule
-	} else if l, ok := limitsOf(j.Claim.Value); ok && !math.IsNaN(j.Low) {
+	} else if l, ok := limitsOf(j.Claim.Value); ok && l.min <= l.max && !math.IsNaN(j.Low) {
 		j.Margin = l.margin(j.Low, j.High)
 	}
 	first := true
@@ -146,6 +146,9 @@ func judgeOne(c Claim, p Prediction) (Verdict, string) {
 	if !ok {
 		return CannotTell, bareReason(c, p)
 	}
+	if l.min > l.max {
+		return CannotTell, crossed(l, c)
+	}
 	low, high := p.span()
 	v := l.judge(low, high)
 	return v, rangeReason(v, l, c, p)
@@ -156,6 +159,11 @@ func bareReason(c Claim, p Prediction) string {
 	dim, typ := c.dim(), c.Value.Nominal()
 	return fmt.Sprintf("only %s is stated, without limits; %s is at %s, %s away",
 		show(typ, dim), where(p), show(p.Value, dim), showStep(math.Abs(p.Value-typ), dim))
+}
+
+// crossed is the reason where the stated minimum is above the maximum.
+func crossed(l limits, c Claim) string {
+	return fmt.Sprintf("the stated minimum of %s is above the stated maximum of %s", show(l.min, c.dim()), show(l.max, c.dim()))
 }
 
 // rangeReason says on which side of which limit the prediction lies.

@@ -71,6 +71,9 @@ var judgeTests = []struct {
 		CannotTell, nan, "only 4.25 V is stated, without limits; cell 1 is at 4.26 V, 10 mV away"},
 	{"a bare figure read as exact", volts(4.25, 4.25, 4.25), []Prediction{found(1, 4.25, 4.25, 4.25)},
 		CannotTell, nan, "without limits"},
+	// A sheet with its limits exchanged.
+	{"crossed", volts(4.30, nan, 4.20), []Prediction{found(1, 4.23, 4.26, 4.27)}, CannotTell, nan,
+		"the stated minimum of 4.3 V is above the stated maximum of 4.2 V"},
 	// The typical board alone.
 	{"nominal inside", volts(4.20, 4.25, 4.30), []Prediction{found(1, nan, 4.25, nan)},
 		Meets, 0.05, "typical board only, no tolerances computed"},

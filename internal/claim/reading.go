@@ -55,6 +55,10 @@ func JudgeReading(c Claim, m Reading, r Rule) Judgement {
 		j.Verdict, j.Reason = CannotTell, fmt.Sprintf("only %s is stated, without limits", show(c.Value.Nominal(), c.dim()))
 		return j
 	}
+	if l.min > l.max {
+		j.Verdict, j.Reason = CannotTell, crossed(l, c)
+		return j
+	}
 	j.Margin = l.margin(m.Value, m.Value)
 	j.Verdict = l.guarded(m.Value, u)
 	if r.Simple {
