@@ -12,6 +12,7 @@ type builder struct {
 	links       []Link
 	sinks       []Sink
 	clamps      []Clamp
+	held        []int // links that always conduct
 }
 
 func newBuilder(pins []string) *builder { return &builder{pins: pins} }
@@ -28,6 +29,14 @@ func (b *builder) over(name string, plus, minus Pin, level float64) int {
 		return -1
 	}
 	return b.compare(Comparator{Name: name, Plus: plus, Minus: minus, Level: level})
+}
+
+// alive adds the upper edge of the brown-out band.
+func (b *builder) alive(vdd, vss Pin, vMin, h float64) int {
+	if !given(vMin) {
+		return -1
+	}
+	return b.over("v>V_min+h", vdd, vss, vMin+or(h, 0))
 }
 
 func (b *builder) compare(c Comparator) int {
@@ -48,6 +57,9 @@ func (b *builder) pull(name string, from, to Pin, ohms float64) int {
 	return b.link(name, from, to, ohms)
 }
 
+// always marks a link that conducts in every state.
+func (b *builder) always(link int) { b.held = append(b.held, link) }
+
 func (b *builder) sink(name string, from, to Pin) int {
 	b.sinks = append(b.sinks, Sink{Name: name, From: from, To: to})
 	return len(b.sinks) - 1
@@ -63,6 +75,29 @@ func (b *builder) output(pin, highRail, lowRail Pin, roh, rol float64) output {
 	return o
 }
 
+// shown is what a machine shows to its caller.
+type shown struct {
+	pins                  []string
+	comparators           []Comparator
+	links                 []Link
+	sinks                 []Sink
+	clamps                []Clamp
+	flagNames, timerNames []string
+}
+
+func (b *builder) shown(flags, timers []string) shown {
+	return shown{b.pins, b.comparators, b.links, b.sinks, b.clamps, flags, timers}
+}
+
+func (s *shown) Pins() []string            { return s.pins }
+func (s *shown) Comparators() []Comparator { return s.comparators }
+func (s *shown) Links() []Link             { return s.links }
+func (s *shown) Sinks() []Sink             { return s.sinks }
+func (s *shown) Clamps() []Clamp           { return s.clamps }
+func (s *shown) Flags() []string           { return s.flagNames }
+func (s *shown) Timers() int               { return len(s.timerNames) }
+func (s *shown) TimerNames() []string      { return s.timerNames }
+
 // wiring says which pin of a part plays which role.
 type wiring struct {
 	vdd, vss Pin
@@ -75,19 +110,24 @@ type wiring struct {
 // protector builds the logic common to single-cell and stack protectors.
 func (b *builder) protector(spec CellSpec, w wiring) *protector {
 	p := &protector{CellSpec: spec}
+	p.plainDelays()
 	b.supplyWatch(p, w)
 	b.cellWatch(p, w)
 	b.currentWatch(p, w)
 	b.loadWatch(p, w)
 	b.outputStages(p, w)
-	p.name(len(w.cells) - 1)
-	p.pins, p.comparators, p.links, p.sinks, p.clamps = b.pins, b.comparators, b.links, b.sinks, b.clamps
 	return p
+}
+
+// finish lets p show what has been collected for it.
+func (p *protector) finish(b *builder) {
+	flags, timers := names(len(p.cells))
+	p.shown, p.drain = b.shown(flags, timers), len(flags)
 }
 
 func (b *builder) supplyWatch(p *protector, w wiring) {
 	p.vMin = b.over("v>V_min", w.vdd, w.vss, p.VMin)
-	p.vAlive = b.over("v>V_min+h", w.vdd, w.vss, p.VMin+or(p.H, 0))
+	p.vAlive = b.alive(w.vdd, w.vss, p.VMin, p.H)
 	p.vDead, p.vUndead, p.charger0 = -1, -1, -1
 	if p.ZeroVolt == ZeroVoltNone {
 		return
@@ -124,9 +164,9 @@ func (b *builder) cellWatch(p *protector, w wiring) {
 func (b *builder) currentWatch(p *protector, w wiring) {
 	m := b.pins[w.sense]
 	p.stages = [3]stage{
-		{b.over(m+">V_oc1", w.sense, w.vss, p.VOc1), or(p.TOc1, 0)},
-		{b.over(m+">V_oc2", w.sense, w.vss, p.VOc2), or(p.TOc2, 0)},
-		{b.over(m+">V_sc", w.sense, w.vss, p.VSc), or(p.TSc, 0)},
+		{b.over(m+">V_oc1", w.sense, w.vss, p.VOc1), p.TOc1},
+		{b.over(m+">V_oc2", w.sense, w.vss, p.VOc2), p.TOc2},
+		{b.over(m+">V_sc", w.sense, w.vss, p.VSc), p.TSc},
 	}
 	p.cocOn, p.cocStill = -1, -1
 	if given(p.VCoc) {
@@ -190,13 +230,13 @@ func (b *builder) outputStages(p *protector, w wiring) {
 	b.clamps = append(b.clamps, Clamp{Name: b.pins[w.load] + " to vdd", Anode: w.load, Cathode: w.vdd, Breakdown: breakdown})
 }
 
-// name names flags and timers of a part of n cells.
-func (p *protector) name(n int) {
-	p.flagNames = []string{
+// names names flags and timers of a part of n cells.
+func names(n int) (flags, timers []string) {
+	flags = []string{
 		"BO", "PD", "OC1", "OC2", "SC", "COC", "Z", "CH", "CC", "DH", "CTLD", "CTLC", "OW",
-		"sampling", "open-test", "pause", "do-high", "do-low", "co-high", "co-low",
+		"sampling", "open-test", "recover", "pause", "do-high", "do-low", "co-high", "co-low",
 	}
-	p.timerNames = []string{
+	timers = []string{
 		"BO", "PD", "OC1", "OC2", "SC", "retry", "COC", "sample", "CTLD", "CTLC", "open-test", "pause", "do", "co",
 	}
 	for k := range n {
@@ -205,8 +245,8 @@ func (p *protector) name(n int) {
 			suffix = fmt.Sprint(k + 1)
 		}
 		cell := []string{"OV" + suffix, "UV" + suffix, "BAL" + suffix}
-		p.flagNames = append(p.flagNames, cell...)
-		p.timerNames = append(p.timerNames, cell...)
+		flags = append(flags, cell...)
+		timers = append(timers, cell...)
 	}
-	p.drain = len(p.flagNames)
+	return flags, timers
 }

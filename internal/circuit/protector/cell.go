@@ -15,7 +15,9 @@ func NewCell(spec CellSpec) (Machine, error) {
 	}
 	b := newBuilder([]string{"vdd", "vss", "cs", "do", "co"})
 	wires := wiring{vdd: 0, vss: 1, sense: 2, load: 2, do: 3, co: 4, cells: []Pin{1, 0}}
-	return b.protector(spec, wires), nil
+	p := b.protector(spec, wires)
+	p.finish(b)
+	return p, nil
 }
 
 // checkCell lists what cannot be true in a spec.
@@ -25,6 +27,10 @@ func checkCell(c *CellSpec) problems {
 	checkVoltages(&p, c)
 	checkCurrents(&p, c)
 	checkSupply(&p, c)
+	p.add(c.OvLoad && !given(c.VOc1), "ov_load needs V_oc1: it is how a load is seen")
+	lowest := lowestStage(c)
+	p.add(given(lowest) && c.OcRelease == OcLoadOff && !given(c.OcrRatio) && c.VOcr >= lowest,
+		"V_ocr %g V is not below the lowest overcurrent stage, %g V", c.VOcr, lowest)
 	return p
 }
 
@@ -70,9 +76,7 @@ func checkCurrents(p *problems, c *CellSpec) {
 	if given(lowest) {
 		p.add(c.OcRelease == OcRetry && !(c.TRetry > 0), "t_retry is %g: a retry needs a time", c.TRetry)
 		p.add(c.OcRelease == OcChargerOn && !given(c.VChd), "an overcurrent could never end: its release needs V_chd")
-		p.add(c.OcRelease == OcLoadOff && !given(c.OcrRatio) && c.VOcr >= lowest, "V_ocr %g V is not below the lowest overcurrent stage, %g V", c.VOcr, lowest)
 	}
-	p.add(c.OvLoad && !given(c.VOc1), "ov_load needs V_oc1: it is how a load is seen")
 	p.add(given(c.VCoc) && c.VCocr >= c.VCoc, "V_cocr %g V is not below V_coc %g V", c.VCocr, c.VCoc)
 }
 

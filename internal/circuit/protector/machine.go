@@ -20,6 +20,7 @@ const (
 	flagOW       // open wire
 	flagSample   // temperature being sampled
 	flagOpenTest // test current drawn
+	flagRecover  // inputs recovering from a test current
 	flagPause    // bleeds off so that cells can be sensed
 	flagDOHigh   // which output switch conducts
 	flagDOLow
@@ -60,13 +61,10 @@ func timerBAL(k int) int { return cellTimer + perCell*k + 2 }
 // ("Break before make 50 ns").
 const breakTime = 50e-9 // s
 
-// maxRounds bounds the evaluations at one instant. A machine has fewer latches
-// than that to change one after another, and checked specs have no loop.
-const maxRounds = 4 * MaxFlags
-
 // protector is the logic of single-cell and stack protectors alike: a single
 // cell is a stack of one whose current and load pins are both cs.
 type protector struct {
+	shown
 	CellSpec
 	stages [3]stage // OC1, OC2, SC
 	cells  []cellSense
@@ -97,15 +95,6 @@ type stage struct {
 // cellSense holds one cell's comparators.
 type cellSense struct{ ov, ovr, uv, uvr, bal, balr int }
 
-func (p *protector) Pins() []string            { return p.pins }
-func (p *protector) Comparators() []Comparator { return p.comparators }
-func (p *protector) Links() []Link             { return p.links }
-func (p *protector) Sinks() []Sink             { return p.sinks }
-func (p *protector) Clamps() []Clamp           { return p.clamps }
-func (p *protector) Flags() []string           { return p.flagNames }
-func (p *protector) Timers() int               { return len(p.timerNames) }
-func (p *protector) TimerNames() []string      { return p.timerNames }
-
 // Start also sets periodic work going: a retry after an overcurrent, the
 // sampling of the temperature.
 func (p *protector) Start(s *State, t float64, truth Truth) {
@@ -123,8 +112,7 @@ func (p *protector) Advance(s *State, t float64, truth Truth) {
 // settle evaluates power → cell → current → outputs until nothing changes.
 func (p *protector) settle(w *work) {
 	sensed := p.sensing(w)
-	for range maxRounds {
-		w.changed = false
+	for w.again() {
 		p.power(w)
 		if !w.has(flagBO) && !w.has(flagPD) {
 			p.cellVoltages(w, sensed)
@@ -134,11 +122,7 @@ func (p *protector) settle(w *work) {
 			}
 		}
 		p.outputs(w)
-		if !w.changed {
-			return
-		}
 	}
-	panic("protector: a machine never settles at one instant: its checks let a contradictory spec pass")
 }
 
 // power keeps brown-out, the dead cell and power-down.

@@ -117,6 +117,16 @@ const (
 	TimerDecay              // it runs back as fast as it ran
 )
 
+// plainDelays makes delays that are not given 0.
+func (c *CellSpec) plainDelays() {
+	for _, t := range []*float64{
+		&c.TOv, &c.TOvr, &c.TUv, &c.TUvr, &c.TPd, &c.TWake, &c.TOc1, &c.TOc2, &c.TSc,
+		&c.TOcr, &c.TRetry, &c.TCoc, &c.TCocr, &c.TBo, &c.TStart,
+	} {
+		*t = or(*t, 0)
+	}
+}
+
 // SpecError lists all that is impossible in a spec.
 type SpecError struct {
 	Kind     string // "cell protector"

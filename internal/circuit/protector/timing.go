@@ -11,6 +11,24 @@ type work struct {
 	decay   bool // delays run back instead of being reset
 	instant bool // every delay has run out: Start
 	changed bool
+	rounds  int
+}
+
+// maxRounds bounds the evaluations at one instant. A machine has fewer latches
+// than that to change one after another, and a checked spec has no loop.
+const maxRounds = 4 * MaxFlags
+
+// again reports whether another evaluation is due: the first, and one after
+// each that changed something.
+func (w *work) again() bool {
+	if w.rounds > 0 && !w.changed {
+		return false
+	}
+	if w.rounds++; w.rounds > maxRounds {
+		panic("protector: a machine never settles at one instant: its checks let a contradictory spec pass")
+	}
+	w.changed = false
+	return true
 }
 
 // above reports comparator i; one that is absent is never true.
