@@ -8,7 +8,7 @@ import (
 )
 
 // MaxCells is the most cells that one stack protector can watch.
-const MaxCells = 20
+const MaxCells = 24
 
 // SenseInput names the pin of a stack protector at the top of cell k.
 func SenseInput(k int) string { return "v" + strconv.Itoa(k) }
@@ -38,6 +38,7 @@ var currentTerms = []Term{
 	optional("t_coc", quantity.Time, "its delay"),
 	optional("v_cocr", quantity.Voltage, "charge overcurrent release, given positive"),
 	ranged("v_chd", quantity.Voltage, -0.2, -0.12, -0.05, "charger detection"),
+	usual("t_cocr", quantity.Time, 2e-3, "its release delay"),
 	optional("t_retry", quantity.Time, "pause before the current is tried again"),
 	ranged("t_ocr", quantity.Time, 1e-3, 2e-3, 5e-3, "overcurrent release delay"),
 }

@@ -3,6 +3,7 @@ package catalog
 import (
 	"fmt"
 	"slices"
+	"strconv"
 
 	"cupel/internal/quantity"
 )
@@ -23,7 +24,9 @@ var stackProtectorTraits = Traits{
 		optional("k_uv", quantity.Resistance, "overdischarge delay per capacitance at tuv: 1 s/µF is 1 MΩ"),
 		optional("k_oc1", quantity.Resistance, "delay of the first stage per capacitance at toc: 0.1 s/µF is 100 kΩ"),
 		usual("t_open", quantity.Time, 1e-3, "delay with the capacitor's pin open"),
-		optional("v_vmr", quantity.Voltage, "vm under which the load counts as removed"),
+		optional("k_oc2", quantity.Resistance, "delay of the second stage per capacitance at toc"),
+		usual("v_vmr", quantity.Voltage, 1, "vm under which the load counts as removed"),
+		usual("r_ctl", quantity.Resistance, 1e6, "cascade input to vss"),
 		usual("t_ctl", quantity.Time, 1e-3, "delay of the cascade inputs"),
 		usual("ts_cc", quantity.Ratio, 0.73, "ts/tr above which it is too cold to charge"),
 		usual("ts_ch", quantity.Ratio, 0.33, "ts/tr below which it is too hot to charge"),
@@ -35,6 +38,14 @@ var stackProtectorTraits = Traits{
 		ranged("i_s", quantity.Current, 0.1e-6, 0.3e-6, 1e-6, "into a sense input"),
 		optional("i_ow", quantity.Current, "open-wire test current"),
 		optional("t_ow", quantity.Time, "period of the open-wire test"),
+		usual("v_ow", quantity.Voltage, 0.5, "cell voltage in a test under which a wire is open"),
+		optional("v_bal", quantity.Voltage, "balance start, where the part balances too"),
+		usual("v_bal_h", quantity.Voltage, 30e-3, "how far below v_bal it stops"),
+		usual("t_b", quantity.Time, 0.1, "balance start delay"),
+		usual("t_br", quantity.Time, 2e-3, "balance stop delay"),
+		optional("v_bal_delta", quantity.Voltage, "start only so far above the lowest cell"),
+		usual("r_bal", quantity.Resistance, 10, "balance switch"),
+		optional("t_sample", quantity.Time, "period of the looks without bleed current"),
 		ranged("v_min", quantity.Voltage, 2, 3, 3.5, "least supply"),
 		ranged("i_dd", quantity.Current, 8e-6, 12e-6, 20e-6, "supply current"),
 		ranged("i_pd", quantity.Current, 0.1e-6, 0.5e-6, 2e-6, "supply current in power-down"),
@@ -42,6 +53,7 @@ var stackProtectorTraits = Traits{
 	}),
 	Rules: slices.Concat(protectorRules, []Rule{
 		{"ctl", []string{"pulled up", "open"}, "open", "state of ctl_d and ctl_c that forces the outputs off"},
+		{"bal_on_charge", []string{"no", "yes"}, "no", "balancing starts only while a charger is seen"},
 	}),
 }
 
@@ -50,6 +62,9 @@ func stackPins() []PinTrait {
 	pins := []PinTrait{{"vdd", true, "supply"}}
 	for k := MaxCells; k >= 1; k-- {
 		pins = append(pins, PinTrait{SenseInput(k), k <= 2, fmt.Sprintf("top of cell %d", k)})
+	}
+	for k := MaxCells; k >= 1; k-- {
+		pins = append(pins, PinTrait{"bal" + strconv.Itoa(k), false, fmt.Sprintf("balance switch, top of cell %d", k)})
 	}
 	return append(pins,
 		PinTrait{"vss", true, "bottom of cell 1"},

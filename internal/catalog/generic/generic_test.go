@@ -102,4 +102,3 @@ func TestAutoPartsReleaseByVoltage(t *testing.T) {
 		}
 	}
 }
-

@@ -47,6 +47,7 @@ func (r reader) pads(m text.Map) map[string][]int {
 	owner := map[int]string{}
 	m.Each(func(key, value text.Value) {
 		name := key.Text()
+		pads[name] = nil // the pin is there, whatever its pads
 		for _, v := range value.OneOrMore() {
 			n := v.IntIn(1, mostPads)
 			if n == 0 {
