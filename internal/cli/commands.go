@@ -1,0 +1,10 @@
+package cli
+
+import "github.com/spf13/cobra"
+
+// commands lists the commands in the order of the work.
+func (a *app) commands() []*cobra.Command {
+	return []*cobra.Command{
+		a.versionCommand(), a.completionCommand(),
+	}
+}

@@ -1,0 +1,84 @@
+package cli
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// The groups of the empty-handed help, in the order of the work.
+const (
+	groupStart   = "start"
+	groupRead    = "read"
+	groupPredict = "predict"
+	groupPublish = "publish"
+	groupMore    = "more"
+)
+
+var groups = []*cobra.Group{
+	{ID: groupStart, Title: "Start"},
+	{ID: groupRead, Title: "Read"},
+	{ID: groupPredict, Title: "Predict"},
+	{ID: groupPublish, Title: "Publish"},
+	{ID: groupMore, Title: "More"},
+}
+
+// helpText is the help of every command. The example stands last, where the
+// eye rests on a terminal.
+const helpText = `{{with (or .Long .Short)}}{{. | trimTrailingWhitespaces}}
+{{end}}{{if .HasAvailableSubCommands}}{{$cmds := .Commands}}{{range $g := .Groups}}
+{{$g.Title}}
+{{range $cmds}}{{if (and (eq .GroupID $g.ID) .IsAvailableCommand)}}  {{rpad .Name 12}}{{.Short}}
+{{end}}{{end}}{{end}}{{if not .Groups}}
+{{range $cmds}}{{if .IsAvailableCommand}}  {{rpad .Name 12}}{{.Short}}
+{{end}}{{end}}{{end}}{{end}}{{if .Runnable}}{{if .HasParent}}
+Form: {{.UseLine}}
+{{end}}{{end}}{{if .HasAvailableLocalFlags}}{{if .HasParent}}
+{{.LocalFlags.FlagUsages | trimTrailingWhitespaces}}
+{{end}}{{end}}{{if .HasAvailableInheritedFlags}}
+Everywhere
+{{.InheritedFlags.FlagUsages | trimTrailingWhitespaces}}
+{{end}}{{if .HasParent}}{{if .HasExample}}
+Example: {{.Example}}
+{{end}}{{else}}
+More on each: cupel COMMAND --help
+try: {{.Example}}
+{{end}}`
+
+// dress gives the commands our help and turns their mistakes into status 2.
+func dress(root *cobra.Command) {
+	root.SetHelpTemplate(helpText)
+	root.SetUsageTemplate(helpText)
+	root.SetHelpCommand(&cobra.Command{Hidden: true})
+	root.CompletionOptions.DisableDefaultCmd = true
+	walk(root, func(c *cobra.Command) {
+		c.DisableFlagsInUseLine = true
+		c.InitDefaultHelpFlag()
+		c.Flags().Lookup("help").Usage = "this text"
+		if check := c.Args; check != nil {
+			c.Args = func(c *cobra.Command, args []string) error {
+				if err := check(c, args); err != nil {
+					return usage(c, err)
+				}
+				return nil
+			}
+		}
+	})
+}
+
+func walk(c *cobra.Command, visit func(*cobra.Command)) {
+	visit(c)
+	for _, sub := range c.Commands() {
+		walk(sub, visit)
+	}
+}
+
+// most is the check that a command has no more than n arguments.
+func most(n int) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) <= n {
+			return nil
+		}
+		return wrong("", "%s takes no %q: form: %s", c.Name(), strings.Join(args[n:], " "), c.Use)
+	}
+}
