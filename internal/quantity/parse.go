@@ -1,30 +1,297 @@
 package quantity
 
-import "math"
+import (
+	"math"
+	"strconv"
+	"strings"
+)
 
-// Parse reads the whole text as a quantity of dimension d.
+// Parse reads the whole text as a quantity of dimension d. Its error is an
+// *Error.
+//
+// A single number gives Typ alone, because its writer gave no limits. Limits
+// come from a tolerance (100 nF ±10 %), a range (0.5–1.5 s), three numbers
+// (4.20/4.25/4.30 V) or the words min, typ, max. A number without unit takes
+// the unit of the next one; without any unit it is read as a resistance, a
+// ratio or a plain number only.
 func Parse(text string, d Dimension) (Quantity, error) {
-	return Quantity{}, &Error{Text: text, Message: "reader not written yet"}
+	return whole(text, d, true)
 }
 
 // ParseStated reads as Parse does, and keeps limits that are out of order as
-// they were written.
+// they were written, for figures that somebody else stated.
 func ParseStated(text string, d Dimension) (Quantity, error) {
-	return Parse(text, d)
+	return whole(text, d, false)
 }
 
-// ParsePrefix reads the quantity at the start of the text and returns the rest.
+// ParsePrefix reads the quantity that the text begins with, its tolerance
+// included, and returns the rest without the space before it.
 func ParsePrefix(text string, d Dimension) (q Quantity, rest string, err error) {
-	q, err = Parse(text, d)
-	return q, "", err
+	p := parser{scanner: scanner{text: text}, d: d, loose: true, ordered: true}
+	q, e := p.quantity()
+	if e != nil {
+		return Absent(d), "", e
+	}
+	return q, strings.TrimSpace(text[p.pos:]), nil
 }
 
-// ParseAny reads a quantity and takes its dimension from the unit.
+// ParseAny reads a quantity and takes its dimension from the unit. A number
+// without unit has the dimension None.
 func ParseAny(text string) (Quantity, error) {
-	return Parse(text, None)
+	d, ok := unitIn(text)
+	if ok {
+		return Parse(text, d)
+	}
+	q, err := Parse(text, None)
+	if e, ok := err.(*Error); ok && e.Reason == WrongUnit {
+		e.Message = strings.TrimSuffix(e.Message, ", expected a number without unit")
+		e.Do = "write a unit that tells what is meant, for example V, A, Ω, s, °C"
+	}
+	return q, err
+}
+
+// unitIn is the dimension of the first unit in the text. A minute counts last:
+// min is also a label.
+func unitIn(text string) (d Dimension, ok bool) {
+	for s := (scanner{text: text}); s.pos < len(text); {
+		at := s.pos
+		word := s.word()
+		if word == "" {
+			s.skip()
+			continue
+		}
+		if found, is := dimensionOf(word); is {
+			d, ok = found, true
+			if !s.labelAt(at) {
+				return d, true
+			}
+		}
+	}
+	return d, ok
 }
 
 // Absent returns the quantity of which no number was given.
 func Absent(d Dimension) Quantity {
 	return Quantity{Dim: d, Min: math.NaN(), Typ: math.NaN(), Max: math.NaN()}
+}
+
+func whole(text string, d Dimension, ordered bool) (Quantity, error) {
+	p := parser{scanner: scanner{text: text}, d: d, ordered: ordered}
+	q, err := p.quantity()
+	if err == nil {
+		p.space()
+		if rest := text[p.pos:]; rest != "" {
+			err = p.fail(p.pos, LeftoverText, "nothing belongs after "+strconv.Quote(q.Text), "take "+strconv.Quote(rest)+" away")
+			err.Suggestion = q.Text
+		}
+	}
+	if err != nil {
+		return Absent(d), err
+	}
+	return q, nil
+}
+
+// parser reads one quantity:
+//
+//	quantity = [label] number … | number tolerance | number range number | number "/" number "/" number
+type parser struct {
+	scanner
+	d       Dimension
+	loose   bool // something else may follow
+	ordered bool // min ≤ typ ≤ max is demanded
+	numbers [3]*reading
+	tol     tolerance
+}
+
+func (p *parser) quantity() (Quantity, *Error) {
+	p.space()
+	from := p.pos
+	if err := p.pieces(); err != nil {
+		return Quantity{}, err
+	}
+	if err := p.units(); err != nil {
+		return Quantity{}, err
+	}
+	q, err := p.values()
+	if err != nil {
+		return q, err
+	}
+	q.Text = strings.TrimSpace(p.text[from:p.pos])
+	return q, nil
+}
+
+// pieces reads all numbers of the quantity into p.numbers.
+func (p *parser) pieces() *Error {
+	if !p.startsNumber(p.d) {
+		if p.toleranceSign() {
+			return p.fail(p.pos, Syntax, "a tolerance without the value before it", "write the value first, or the range from the lower to the upper limit")
+		}
+		return p.labelled(nil)
+	}
+	first, err := p.reading(p.d, p.loose)
+	if err != nil {
+		return err
+	}
+	switch {
+	case p.tolerance():
+		p.numbers[typical] = &first
+		return p.tol.err
+	case p.slash():
+		return p.triple(first)
+	case p.rangeMark():
+		return p.span(first)
+	}
+	return p.labelled(&first)
+}
+
+// next reads one more number after a separator.
+func (p *parser) next() (*reading, *Error) {
+	p.space()
+	r, err := p.reading(p.d, p.loose)
+	return &r, err
+}
+
+// slash skips the slash between two numbers.
+func (p *parser) slash() bool {
+	t := p.scanner
+	t.space()
+	if !t.any("/") {
+		return false
+	}
+	t.space()
+	if !t.startsNumber(p.d) {
+		return false
+	}
+	p.scanner = t
+	return true
+}
+
+func (p *parser) triple(first reading) *Error {
+	between := first.end
+	second, err := p.next()
+	if err != nil {
+		return err
+	}
+	if !p.slash() {
+		e := p.fail(p.pos, Syntax, "two numbers where three are needed", "write minimum/typical/maximum, or a range with a dash")
+		e.Suggestion = p.replaced(between, second.at, "–")
+		return e
+	}
+	third, err := p.next()
+	p.numbers = [3]*reading{&first, second, third}
+	return err
+}
+
+// rangeMark skips what stands between the two ends of a range.
+func (p *parser) rangeMark() bool {
+	t := p.scanner
+	t.space()
+	if !t.any("to", "...", "..", "…", "—") && !t.any(minuses...) {
+		return false
+	}
+	t.space()
+	if !t.startsNumber(p.d) {
+		return false
+	}
+	p.scanner = t
+	return true
+}
+
+// span reads the upper end of a range and the typical value that may follow.
+func (p *parser) span(first reading) *Error {
+	last, err := p.next()
+	if err != nil {
+		return err
+	}
+	p.numbers[least], p.numbers[most] = &first, last
+	return p.after()
+}
+
+// after reads further numbers, each with its label before it.
+func (p *parser) after() *Error {
+	for {
+		t := p.scanner
+		t.separator()
+		at := t.pos
+		w, ok := t.label()
+		if !ok {
+			return nil
+		}
+		p.scanner = t
+		r, err := p.next()
+		if err != nil {
+			return err
+		}
+		if err := p.put(w, r, at); err != nil {
+			return err
+		}
+	}
+}
+
+func (s *scanner) separator() {
+	s.space()
+	if s.any(",", ";") {
+		s.space()
+	}
+}
+
+// put keeps r as the number w.
+func (p *parser) put(w which, r *reading, at int) *Error {
+	if p.numbers[w] != nil {
+		return p.fail(at, Syntax, w.String()+" is given twice", "give each of min, typ and max once")
+	}
+	p.numbers[w] = r
+	return nil
+}
+
+// labelled reads numbers with labels. The labels stand before their numbers
+// (typ 4.0 mΩ max 5.2 mΩ), where a first number without one is typical
+// (1.8 mΩ max 2.4 mΩ); or, when the last one ends the quantity, behind them
+// (4.0 mΩ typ, 5.2 mΩ max).
+func (p *parser) labelled(first *reading) *Error {
+	if first == nil {
+		if t := p.scanner; !isLabel(&t) {
+			_, _, err := p.number(p.d)
+			return err
+		}
+		return p.after()
+	}
+	if p.behind(*first) {
+		return nil
+	}
+	p.numbers[typical] = first
+	return p.after()
+}
+
+func isLabel(s *scanner) bool {
+	_, ok := s.label()
+	return ok
+}
+
+// behind reads numbers with their labels behind them; it changes nothing when
+// they do not all have one.
+func (p *parser) behind(r reading) bool {
+	t := parser{scanner: p.scanner, d: p.d, loose: p.loose}
+	for {
+		t.space()
+		at := t.pos
+		w, ok := t.label()
+		one := r
+		if !ok || t.put(w, &one, at) != nil {
+			return false
+		}
+		end := t.scanner
+		t.separator()
+		if !t.startsNumber(p.d) {
+			t.scanner = end
+			break
+		}
+		next, err := t.reading(p.d, p.loose)
+		if err != nil {
+			return false
+		}
+		r = next
+	}
+	p.scanner, p.numbers = t.scanner, t.numbers
+	return true
 }
