@@ -38,6 +38,7 @@ level | package                 | imports                      | what it is, and
 1 | board/ipcd356               |                              | bare-board test netlists
 1 | catalog                     | not board claim              | part sheets: true of a part type whatever board it is on
 1 | catalog/sheetfile           | not board claim              | parts/*.yaml to sheets
+1 | catalog/generic             | not board claim              | the sheets that come with Cupel, embedded
 1 | catalog/marking             | not board claim              | what is printed on a part to its value
 1 | claim                       | not board catalog            | stated figures and verdicts: judged without knowing what was simulated
 1 | claim/claimfile             | not catalog                  | claims.yaml to claims

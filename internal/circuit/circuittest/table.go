@@ -83,9 +83,20 @@ func (t Tolerance) Near(got, want float64) bool {
 	return math.Abs(got-want) <= t.Relative*math.Max(math.Abs(got), math.Abs(want))+t.Absolute
 }
 
+// Limits is how far voltages and currents may lie apart, told by the unit at the
+// end of a column's heading.
+type Limits struct{ Volts, Amps Tolerance }
+
+func (l Limits) of(column string) Tolerance {
+	if strings.HasSuffix(column, "_A") {
+		return l.Amps
+	}
+	return l.Volts
+}
+
 // Differences lists where got is not want, at most ten; the first column, which
 // was set and not computed, must agree to eight digits.
-func Differences(got, want Table, tol Tolerance) []string {
+func Differences(got, want Table, within Limits) []string {
 	if g, w := strings.Join(got.Columns, ","), strings.Join(want.Columns, ","); g != w {
 		return []string{fmt.Sprintf("columns %s, want %s", g, w)}
 	}
@@ -96,7 +107,7 @@ func Differences(got, want Table, tol Tolerance) []string {
 	var out []string
 	for i, row := range want.Rows {
 		for j, w := range row {
-			limit := tol
+			limit := within.of(want.Columns[j])
 			if j == 0 {
 				limit = Tolerance{1e-7, 1e-12}
 			}

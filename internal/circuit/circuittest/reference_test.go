@@ -1,0 +1,95 @@
+package circuittest_test
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"cupel/internal/circuit/circuittest"
+	"cupel/internal/circuit/circuittest/spice"
+)
+
+var update = flag.Bool("update", false, "write the reference tables anew from the reference simulator")
+
+// TestReferenceDevices holds every device alone against the committed tables.
+func TestReferenceDevices(t *testing.T) {
+	for _, s := range circuittest.Devices() {
+		t.Run(s.Name, func(t *testing.T) {
+			if *update {
+				write(t, s.Name, fromSpice(t, s))
+			}
+			got, err := s.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			differ(t, got, read(t, s.Name), s.Within)
+		})
+	}
+}
+
+// TestSpiceDevices holds every device alone against the reference simulator
+// that is installed here.
+func TestSpiceDevices(t *testing.T) {
+	spice.Need(t)
+	for _, s := range circuittest.Devices() {
+		t.Run(s.Name, func(t *testing.T) {
+			got, err := s.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			differ(t, got, fromSpice(t, s), s.Within)
+		})
+	}
+}
+
+func fromSpice(t *testing.T, s circuittest.Sweep) circuittest.Table {
+	t.Helper()
+	text, err := s.Deck()
+	if err != nil {
+		t.Fatal(err)
+	}
+	table, err := s.FromVectors(spice.Run(t, text).Vectors)
+	if err != nil {
+		t.Fatal(err)
+	}
+	table.Comment = []string{s.About, "computed by " + spice.Version(t) + " from the deck that package deck prints; see README.md"}
+	return table
+}
+
+func differ(t *testing.T, got, want circuittest.Table, within circuittest.Limits) {
+	t.Helper()
+	for _, d := range circuittest.Differences(got, want, within) {
+		t.Error(d)
+	}
+}
+
+func file(name string) string { return filepath.Join("testdata", name+".csv") }
+
+func read(t *testing.T, name string) circuittest.Table {
+	t.Helper()
+	f, err := os.Open(file(name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	table, err := circuittest.ReadTable(f)
+	if err != nil {
+		t.Fatalf("%s: %v", file(name), err)
+	}
+	return table
+}
+
+func write(t *testing.T, name string, table circuittest.Table) {
+	t.Helper()
+	f, err := os.Create(file(name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := table.Write(f); err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+}

@@ -1,0 +1,117 @@
+// Package deck prints a circuit as SPICE cards that a general-purpose simulator
+// runs with the same equations.
+//
+// # What is printed how
+//
+// Resistors, capacitors, coils, sources, junctions and bipolar transistors are
+// the simulator's own devices, so that its equations check ours. Whatever SPICE
+// has no device for (the channel of a MOSFET, a current sink, leakage that
+// doubles with temperature) is a behavioural source with the very expression
+// that Cupel solves. Temperature laws that are not SPICE's are evaluated here
+// and printed as numbers.
+//
+// # Protection ICs
+//
+// They are state machines and have no cards. Their outputs are switches and
+// sinks of the circuit, and a Script says how each moves over time, as points
+// of a PWL source that controls it. Emulating the logic by analogue sources
+// gives plausible wrong answers: latches rest at fractional states.
+//
+// # Names
+//
+// SPICE does not tell upper from lower case, takes "gnd" for node 0 and reads
+// operators in expressions, so names are rewritten; each name that had to be
+// is explained in a comment of the deck.
+package deck
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strconv"
+
+	"cupel/internal/circuit"
+)
+
+// Deck is what is printed.
+type Deck struct {
+	Title    string
+	Comments []string // printed under the title
+	Nodes    []string // names by circuit.Node; [0] is the reference
+	Elements []circuit.Element
+	Kelvin   float64 // of the board; 0 is 25 °C
+	// Scripts says by element name how an element moves over time: the
+	// position of a switch (0 open, 1 closed), the current of a sink, the
+	// value of a source. An element without one stays as it is.
+	Scripts  map[string]Script
+	Analysis Analysis
+	Measures []Measure
+}
+
+// Script is a polyline over time.
+type Script []Point
+
+// Point is a value at a time.
+type Point struct{ Seconds, Value float64 }
+
+// A Carder is an element that prints its own cards: one that is no part of
+// package device.
+type Carder interface {
+	circuit.Element
+	// Cards prints itself through p.
+	Cards(p *Printer)
+}
+
+// Write prints the deck. The error names an element that has no cards.
+func Write(w io.Writer, d Deck) error {
+	p := newPrinter(d)
+	for _, e := range d.Elements {
+		p.print(e)
+	}
+	if p.err != nil {
+		return p.err
+	}
+	b := bufio.NewWriter(w)
+	d.head(b, p.names)
+	for _, card := range p.cards {
+		fmt.Fprintln(b, card)
+	}
+	d.tail(b)
+	return b.Flush()
+}
+
+// The simulator's tolerances, far below those it is compared with.
+const options = ".options temp=%s tnom=27 gmin=1e-12 reltol=1e-6 abstol=1e-15 vntol=1e-9 chgtol=1e-17 itl1=1000 itl2=1000 itl4=200"
+
+func (d *Deck) head(b *bufio.Writer, n *Names) {
+	fmt.Fprintf(b, "%s\n", oneLine(d.Title))
+	for _, c := range d.Comments {
+		fmt.Fprintf(b, "* %s\n", oneLine(c))
+	}
+	for _, c := range n.comments() {
+		fmt.Fprintf(b, "* %s\n", c)
+	}
+	fmt.Fprintf(b, options+"\n", number(d.kelvin()-zeroCelsius))
+}
+
+func (d *Deck) tail(b *bufio.Writer) {
+	if d.Analysis != nil {
+		fmt.Fprintln(b, d.Analysis.card())
+	}
+	for _, m := range d.Measures {
+		fmt.Fprintln(b, m.card(d.Analysis))
+	}
+	fmt.Fprintln(b, ".end")
+}
+
+const zeroCelsius = 273.15 // K
+
+func (d *Deck) kelvin() float64 {
+	if d.Kelvin == 0 {
+		return circuit.RoomKelvin
+	}
+	return d.Kelvin
+}
+
+// number prints a number so that it reads back equal.
+func number(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
