@@ -1,0 +1,121 @@
+package cell
+
+import (
+	"math"
+
+	"cupel/internal/circuit"
+)
+
+// ChargerParams is a source of at most Volts and Amps. Amps 0 is no charger.
+type ChargerParams struct {
+	Volts, Amps float64
+	Knee        float64 // V below Volts over which it goes over to Amps; 0: 50 mV
+	Slew        float64 // V/s at which a new voltage is approached; 0: at once
+}
+
+// Charger gives constant current up to its voltage and takes none back:
+//
+//	i = I·(ℓ(10·u) − ℓ(10·u − 10))/10,  u = (V − v)/K,  ℓ(x) = ln(1 + e^x)
+//
+// that is 0 above V, I below V − K, straight between and rounded over a tenth
+// of K.
+type Charger struct {
+	element
+	p     ChargerParams
+	from  float64 // V at start of the ramp
+	start float64 // s
+	last  float64 // V, last iterate
+	volts float64 // of the last load
+	amps  float64
+}
+
+const (
+	defaultKnee = 0.05
+	sharpness   = 10
+)
+
+// NewCharger returns a charger.
+func NewCharger(name string, plus, minus circuit.Node, p ChargerParams) *Charger {
+	p.Knee = or(p.Knee, defaultKnee)
+	return &Charger{element: element{name: name, plus: plus, minus: minus}, p: p, from: p.Volts}
+}
+
+// Params returns what it was made from, as changed since.
+func (c *Charger) Params() ChargerParams { return c.p }
+
+// Set changes voltage and current limit at a time. The voltage ramps from what
+// it was there at Slew.
+func (c *Charger) Set(now, volts, amps float64) {
+	c.from = c.voltsAt(now)
+	c.start, c.p.Volts, c.p.Amps = now, volts, amps
+}
+
+// Settled returns when the voltage reaches what it was set to.
+func (c *Charger) Settled() float64 {
+	if c.p.Slew <= 0 {
+		return c.start
+	}
+	return c.start + math.Abs(c.p.Volts-c.from)/c.p.Slew
+}
+
+func (c *Charger) voltsAt(t float64) float64 {
+	if c.p.Slew <= 0 {
+		return c.p.Volts
+	}
+	way := math.Max(0, t-c.start) * c.p.Slew
+	if c.from < c.p.Volts {
+		return math.Min(c.p.Volts, c.from+way)
+	}
+	return math.Max(c.p.Volts, c.from-way)
+}
+
+func (c *Charger) Bind(b *circuit.Binder) { c.bind(b) }
+func (c *Charger) Reset()                 { c.last = 0 }
+
+// bias returns the current out of plus and its fall with voltage.
+func (c *Charger) bias(v float64) (i, g float64) {
+	u := (c.volts - v) / c.p.Knee
+	a, da := softplus(sharpness * u)
+	b, db := softplus(sharpness * (u - 1))
+	return c.amps * (a - b) / sharpness, c.amps * (da - db) / c.p.Knee
+}
+
+func (c *Charger) Load(s *circuit.System) {
+	c.volts, c.amps = s.Scale*c.voltsAt(s.Time), c.p.Amps
+	if c.amps == 0 {
+		return
+	}
+	v := c.limit(s, c.Volts(s.X))
+	i, g := c.bias(v)
+	c.port.Linearised(s, -i, g, v)
+}
+
+// limit makes an iterate that would leap over the knee land on it first:
+// beyond it the slope is 0 and says nothing.
+func (c *Charger) limit(s *circuit.System, v float64) float64 {
+	top, bottom := c.volts+c.p.Knee, c.volts-2*c.p.Knee
+	if c.last < bottom && v > top || c.last > top && v < bottom {
+		v = c.volts - c.p.Knee/2
+		s.Limit()
+	}
+	c.last = v
+	return v
+}
+
+// Current returns the current out of plus.
+func (c *Charger) Current(x []float64) float64 {
+	i, _ := c.bias(c.Volts(x))
+	return i
+}
+
+// Power returns what it delivers.
+func (c *Charger) Power(x []float64) float64 { return c.Current(x) * c.Volts(x) }
+
+func (c *Charger) Hold(m []float64) []float64 {
+	return append(m, c.p.Volts, c.p.Amps, c.from, c.start, c.last)
+}
+
+func (c *Charger) Recall(m []float64) []float64 {
+	c.p.Volts, c.p.Amps, c.from, c.start, c.last = m[0], m[1], m[2], m[3], m[4]
+	return m[5:]
+}

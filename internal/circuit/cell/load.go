@@ -1,0 +1,151 @@
+package cell
+
+import (
+	"cupel/internal/circuit"
+	"cupel/internal/circuit/device"
+)
+
+// NewResistance returns a load that is a resistance; +Inf is none.
+func NewResistance(name string, plus, minus circuit.Node, ohms float64) *device.Resistor {
+	return device.NewResistor(name, plus, minus, device.ResistorParams{Ohms: ohms})
+}
+
+// NewConstantCurrent returns a load that draws amps and cannot pull its port
+// below zero volts; 0 is none.
+func NewConstantCurrent(name string, plus, minus circuit.Node, amps float64) *device.Sink {
+	return device.NewSink(name, plus, minus, device.SinkParams{Amps: amps})
+}
+
+// PowerParams is a load of constant power. Watts 0 is none.
+type PowerParams struct {
+	Watts float64
+	Least float64 // V below which it gives way; 0: 1 V
+}
+
+// Power is a load of constant power,
+//
+//	i = P·v/(v² + V²)
+//
+// that gives way below a least voltage V, where it draws half of it.
+type Power struct {
+	element
+	p PowerParams
+}
+
+// NewPower returns a load of constant power.
+func NewPower(name string, plus, minus circuit.Node, p PowerParams) *Power {
+	p.Least = or(p.Least, 1)
+	return &Power{element{name: name, plus: plus, minus: minus}, p}
+}
+
+// Params returns what it was made from, as changed since.
+func (l *Power) Params() PowerParams { return l.p }
+
+// SetWatts changes the power.
+func (l *Power) SetWatts(watts float64) { l.p.Watts = watts }
+
+func (l *Power) Bind(b *circuit.Binder) { l.bind(b) }
+func (l *Power) Reset()                 {}
+
+func (l *Power) bias(v float64) (i, g float64) {
+	d := v*v + l.p.Least*l.p.Least
+	return l.p.Watts * v / d, l.p.Watts * (l.p.Least*l.p.Least - v*v) / (d * d)
+}
+
+func (l *Power) Load(s *circuit.System) {
+	v := l.Volts(s.X)
+	i, g := l.bias(v)
+	l.port.Linearised(s, s.Scale*i, s.Scale*g, v)
+}
+
+// Current returns the current into plus.
+func (l *Power) Current(x []float64) float64 {
+	i, _ := l.bias(l.Volts(x))
+	return i
+}
+
+// InrushParams is a capacitor behind a resistance. Farads 0 is none.
+type InrushParams struct {
+	Ohms, Farads float64
+}
+
+// Inrush is a load that is a capacitor behind a resistance. The capacitor's
+// voltage is a state:
+//
+//	i = (v − vc)/R,  dvc/dt = (v − vc)/(R·C)
+type Inrush struct {
+	element
+	p     InrushParams
+	on    bool
+	state int
+	g     float64 // i = g·v − rest, as loaded
+	rest  float64
+}
+
+// NewInrush returns the load, switched off and empty.
+func NewInrush(name string, plus, minus circuit.Node, p InrushParams) *Inrush {
+	p.Ohms = atLeast(p.Ohms)
+	return &Inrush{element: element{name: name, plus: plus, minus: minus}, p: p}
+}
+
+// Params returns what it was made from.
+func (l *Inrush) Params() InrushParams { return l.p }
+
+// Connect switches it on or off. Off, the capacitor keeps its charge.
+func (l *Inrush) Connect(on bool) { l.on = on }
+
+func (l *Inrush) Bind(b *circuit.Binder) {
+	l.bind(b)
+	l.state = b.State(1)
+}
+
+// conductance is what the load looks like at an Alpha: at rest, where the
+// capacitor keeps its voltage, the resistance alone.
+func (l *Inrush) conductance(alpha float64) float64 {
+	if !l.on {
+		return 0
+	}
+	rate := 1 / (l.p.Ohms * l.p.Farads)
+	return alpha / (alpha + rate) / l.p.Ohms
+}
+
+func (l *Inrush) LoadMatrix(s *circuit.System) { l.port.Conductance(s, l.conductance(s.Alpha)) }
+
+func (l *Inrush) LoadSource(s *circuit.System) {
+	l.g, l.rest = l.conductance(s.Alpha), 0
+	if l.on && s.Alpha > 0 {
+		rate := 1 / (l.p.Ohms * l.p.Farads)
+		l.rest = -s.Hist[l.state] / (s.Alpha + rate) / l.p.Ohms
+	}
+	l.port.Current(s, -l.rest)
+}
+
+func (l *Inrush) Store(s *circuit.System) {
+	i := l.Current(s.X)
+	switch {
+	case s.Alpha > 0:
+		s.F[l.state] = i / l.p.Farads
+		s.Q[l.state] = (s.F[l.state] - s.Hist[l.state]) / s.Alpha
+	case l.on:
+		s.Q[l.state], s.F[l.state] = l.Volts(s.X), 0
+	default:
+		s.F[l.state] = 0
+	}
+}
+
+// Current returns the current into plus.
+func (l *Inrush) Current(x []float64) float64 {
+	return l.g*l.Volts(x) - l.rest
+}
+
+// Power returns what it takes.
+func (l *Inrush) Power(x []float64) float64 { return l.Current(x) * l.Volts(x) }
+
+func (l *Inrush) Hold(m []float64) []float64 {
+	if l.on {
+		return append(m, 1)
+	}
+	return append(m, 0)
+}
+
+func (l *Inrush) Recall(m []float64) []float64 { l.on = m[0] != 0; return m[1:] }

@@ -1,0 +1,82 @@
+package device
+
+import (
+	"math"
+
+	"cupel/internal/circuit"
+)
+
+// SinkParams is a current that something draws, as long as there is a voltage
+// to draw it from.
+type SinkParams struct {
+	Amps  float64
+	Volts float64 // over which it comes in; 0: 50 mV
+}
+
+// Sink draws a current from a to b that cannot pull a below b:
+//
+//	i = I·tanh²(v/V) for v > 0, else 0
+//
+// smooth to its first derivative. It is a supply current or a
+// constant-current load.
+type Sink struct {
+	base
+	p    SinkParams
+	port circuit.Port
+	last float64 // V, last iterate
+}
+
+const defaultSinkVolts = 0.05
+
+// NewSink returns a sink from a to b.
+func NewSink(name string, a, b circuit.Node, p SinkParams) *Sink {
+	p.Volts = or(p.Volts, defaultSinkVolts)
+	return &Sink{base: base{name: name, nodes: []circuit.Node{a, b}}, p: p}
+}
+
+// Params returns what it was made from, as changed since.
+func (k *Sink) Params() SinkParams { return k.p }
+
+// SetAmps changes the current.
+func (k *Sink) SetAmps(amps float64) { k.p.Amps = amps }
+
+func (k *Sink) Bind(b *circuit.Binder) { k.port = b.Port(k.nodes[0], k.nodes[1]) }
+func (k *Sink) Reset()                 { k.last = 0 }
+
+func (k *Sink) bias(v float64) (i, g float64) {
+	if v <= 0 {
+		return 0, 0
+	}
+	t := math.Tanh(v / k.p.Volts)
+	return k.p.Amps * t * t, k.p.Amps * 2 * t * (1 - t*t) / k.p.Volts
+}
+
+func (k *Sink) Load(s *circuit.System) {
+	v := k.limit(s, k.port.Volts(s.X))
+	i, g := k.bias(v)
+	k.port.Linearised(s, s.Scale*i, s.Scale*g, v)
+}
+
+// limit makes an iterate that would leap over the knee, where alone the slope
+// says anything, land on it first.
+func (k *Sink) limit(s *circuit.System, v float64) float64 {
+	knee := k.p.Volts / 2
+	if k.last > 3*k.p.Volts && v < 0 || k.last < 0 && v > 3*k.p.Volts {
+		v = knee
+		s.Limit()
+	}
+	k.last = v
+	return v
+}
+
+// Current returns the current from a to b.
+func (k *Sink) Current(x []float64) float64 {
+	i, _ := k.bias(k.port.Volts(x))
+	return i
+}
+
+// Power returns what it takes.
+func (k *Sink) Power(x []float64) float64 { return k.Current(x) * k.port.Volts(x) }
+
+func (k *Sink) Hold(m []float64) []float64   { return append(m, k.last) }
+func (k *Sink) Recall(m []float64) []float64 { k.last = m[0]; return m[1:] }
