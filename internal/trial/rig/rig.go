@@ -262,10 +262,11 @@ type Event struct {
 	What string
 }
 
-// How an Event of a flag begins.
+// How an Event of a flag begins, and one of a limit cycle with its rate in Hz.
 const (
 	Sets   = "sets "
 	Clears = "clears "
+	Cycles = "repeats at "
 )
 
 // NotComputed is the error of a simulated rig that found no solution. Text

@@ -1,0 +1,279 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+
+	"cupel/internal/protection"
+	"cupel/internal/trial/rig"
+)
+
+// threshold is what overcharge and overdischarge have in common: a cell moved
+// away from the middle until its direction opens, and back until it is on.
+type threshold struct {
+	word       protection.Trial
+	port       port
+	to         float64 // V where the search ends
+	resolution float64 // V
+	expect     float64 // V, hint
+	beyond     float64 // V past detect for the delay, with its sign
+	delay      float64 // s, dwell for detection
+	release    float64 // s, dwell for release
+	back       float64 // V where the search for release ends
+	expectBack float64 // V, hint
+	columns    []column
+}
+
+// coarseVolts is a coarse step of a cell, and half the first bracket around
+// what a sheet expects.
+const coarseVolts = 0.05
+
+// name is the rest a threshold's steps start from.
+func (th threshold) name() string { return "armed " + th.port.String() }
+
+// arm rests the board and attaches the probe of the direction to watch.
+func (s *stand) arm(p port) error {
+	return s.from("armed "+p.String(), func() error {
+		if err := s.ready(s.a.CellMiddle, p); err != nil {
+			return err
+		}
+		d, err := s.probe(p)
+		if err == nil && !d.on() {
+			err = &notReadyError{fmt.Sprintf("the %s direction is %s with its probe attached, before any stimulus", p, d)}
+		}
+		return err
+	})
+}
+
+// cause moves cell k to volts. The probing charger moves along, so that what
+// it has above the pack stays the same.
+func (s *stand) cause(k int, volts float64, p port) rig.Cause {
+	c := rig.Cause{Cell: k, Volts: volts}
+	if p == chargePort {
+		up := volts - s.set.cells[k-1]
+		c.Charger = &rig.Charger{Volts: s.set.charger.Volts + up, Amps: s.set.charger.Amps}
+	}
+	return c
+}
+
+// move takes cell k from the armed rest to volts and watches.
+func (th threshold) move(s *stand, k int, volts float64, whole bool) (shot, error) {
+	if err := s.arm(th.port); err != nil {
+		return shot{}, err
+	}
+	return s.capture(th.port, rig.Capture{Cause: s.cause(k, volts, th.port), Seconds: th.delay}, whole)
+}
+
+// answer puts a search's word to what a shot showed.
+func (sh shot) answer() step {
+	switch {
+	case sh.chatters(), sh.opened() && sh.end.on():
+		return step{chattered, fmt.Sprintf("the path opened %d times within the dwell and is %s at its end", sh.openings, sh.end)}
+	case sh.end.on():
+		return step{answer: still}
+	case sh.end.word == isUndefined:
+		return step{acted, "the direction was neither on, diode nor open: " + sh.end.String()}
+	case sh.end.word == isDiode:
+		return step{acted, "the path became a diode: current still flows through a body diode"}
+	}
+	return step{answer: acted}
+}
+
+// detect searches for the voltage at which the direction opens.
+func (th threshold) detect(s *stand, k int) (ending, error) {
+	ask := func(whole bool) func(float64) (step, error) {
+		return func(v float64) (step, error) {
+			sh, err := th.move(s, k, v, whole)
+			if err != nil {
+				return step{}, err
+			}
+			return sh.answer(), nil
+		}
+	}
+	if err := s.arm(th.port); err != nil {
+		return ending{}, err
+	}
+	return search{
+		from: s.a.CellMiddle, to: th.to, coarse: coarseVolts, resolution: math.Max(th.resolution, s.a.Steps.Volts),
+		expect: th.expect, farFirst: s.rewinds(), try: ask(false), sure: ask(true),
+	}.run()
+}
+
+// timed is the delay of a step well past detect.
+func (th threshold) timed(s *stand, l *logbook, k int, detect float64) error {
+	sh, err := th.move(s, k, detect+th.beyond, false)
+	if err != nil {
+		return err
+	}
+	if !sh.opened() {
+		l.none(protection.Delay, protection.Undefined, "the current never fell below half: "+sh.answer().note)
+		return nil
+	}
+	lo, hi := around(sh.record, sh.first)
+	r := l.value(protection.Delay, sh.first, lo, hi)
+	r.Stimulus = fmt.Sprintf("cell %d stepped from %.3f V to %.3f V", k, s.a.CellMiddle, detect+th.beyond)
+	r.OpenMeans = timedOpen
+	return nil
+}
+
+// tripped puts the board past detect, tripped, its probe still attached.
+func (th threshold) tripped(s *stand, k int, detect float64) error {
+	return s.from(fmt.Sprintf("tripped %s %d", th.word, k), func() error {
+		sh, err := th.move(s, k, detect+th.beyond, false)
+		if err == nil && sh.end.on() {
+			err = &notReadyError{fmt.Sprintf("%s of cell %d does not trip at %.3f V, although it was found at %.3f V", th.word, k, detect+th.beyond, detect)}
+		}
+		return err
+	})
+}
+
+// releases searches for the voltage at which the tripped direction comes back
+// under one column of the release matrix.
+func (th threshold) releases(s *stand, k int, detect float64, c column) (ending, error) {
+	try := func(v float64) (step, error) {
+		if err := th.tripped(s, k, detect); err != nil {
+			return step{}, err
+		}
+		if err := s.cell(k, v); err != nil {
+			return step{}, err
+		}
+		if err := c.apply(s); err != nil {
+			return step{}, err
+		}
+		if err := s.dwell(th.release); err != nil {
+			return step{}, err
+		}
+		d, err := s.probe(th.port)
+		if err != nil || !d.on() {
+			return step{}, err
+		}
+		return step{answer: acted}, nil
+	}
+	e, err := search{
+		from: detect + th.beyond/2, to: th.back, coarse: coarseVolts, resolution: math.Max(th.resolution, s.a.Steps.Volts),
+		expect: th.expectBack, farFirst: s.rewinds(), probeFrom: true, try: try,
+	}.run()
+	if e.outcome == protection.NoneFound {
+		e.outcome = protection.NeverReleases
+	}
+	return e, err
+}
+
+// after lists the quantities the job of one cell owes an answer for.
+func (th threshold) after() []protection.Quantity {
+	qs := []protection.Quantity{protection.Detect, protection.Delay, protection.ReleaseAt, protection.ReleaseDelay}
+	if th.word == protection.Overdischarge {
+		qs = append(qs, protection.PowerDown)
+	}
+	return qs
+}
+
+// study is the whole job of one cell.
+func (th threshold) study(s *stand, l *logbook, k int) error {
+	e, err := th.detect(s, k)
+	if err != nil {
+		return err
+	}
+	l.ending(protection.Detect, e)
+	if !e.found() {
+		if e.outcome == protection.NoneFound || e.outcome == protection.NotReached {
+			l.missing(th.after(), e.outcome, "there was no trip to time or to release")
+		}
+		return nil
+	}
+	if err := th.timed(s, l, k, e.value()); err != nil {
+		return err
+	}
+	if th.word == protection.Overdischarge {
+		if err := th.powerDown(s, l, k, e.value()); err != nil {
+			return err
+		}
+	}
+	return th.comeBack(s, l, k, e.value())
+}
+
+// comeBack goes through the columns until one releases, and times that.
+func (th threshold) comeBack(s *stand, l *logbook, k int, detect float64) error {
+	for _, c := range th.columns {
+		if c.charges && !s.a.Charge || c.loads && !s.a.Discharge {
+			continue
+		}
+		e, err := th.releases(s, k, detect, c)
+		if err != nil {
+			return err
+		}
+		r := l.ending(protection.ReleaseAt, e)
+		r.State, r.Step = c.state, "column "+c.name
+		r.Stimulus = fmt.Sprintf("cell %d taken back from its trip, %s, %.3g s a step", k, c.says, th.release)
+		r.OpenMeans = "released: on again"
+		if e.found() || e.outcome == protection.Undefined {
+			return th.timeBack(s, l, k, detect, e, c)
+		}
+	}
+	return nil
+}
+
+// timeBack times the release, from a step well past its threshold.
+func (th threshold) timeBack(s *stand, l *logbook, k int, detect float64, at ending, c column) error {
+	if !at.found() {
+		l.none(protection.ReleaseDelay, protection.Undefined, at.note)
+		return nil
+	}
+	v := at.value() - sign(th.beyond)*0.05
+	stimulus := fmt.Sprintf("cell %d stepped back to %.3f V, %s", k, v, c.says)
+	e, err := s.timeUntilOn(th.port, func() error {
+		if err := th.tripped(s, k, detect); err != nil {
+			return err
+		}
+		if err := s.cell(k, v); err != nil {
+			return err
+		}
+		return c.apply(s)
+	})
+	if err != nil {
+		return err
+	}
+	r := l.ending(protection.ReleaseDelay, e)
+	r.State, r.Step, r.Stimulus, r.OpenMeans = c.state, "column "+c.name, stimulus, "released: on again when probed after that time"
+	return nil
+}
+
+func sign(x float64) float64 { return math.Copysign(1, x) }
+
+// The watch over a release, and how finely its time is wanted.
+const (
+	releaseWatch   = 10.0 // s
+	firstLook      = 1e-4 // s
+	timeResolution = 0.05 // of the time
+	timeRatio      = 4.0
+)
+
+// timeUntilOn searches for the time after which p is on when probed. Probing
+// disturbs, so each time is tried from a fresh start; start gives it.
+func (s *stand) timeUntilOn(p port, start func() error) (ending, error) {
+	e, err := search{
+		from: firstLook, to: releaseWatch, ratio: timeRatio, relative: timeResolution,
+		fromFound: true, farFirst: s.rewinds(),
+		try: func(t float64) (step, error) {
+			if err := start(); err != nil {
+				return step{}, err
+			}
+			if err := s.dwell(t); err != nil {
+				return step{}, err
+			}
+			d, err := s.probe(p)
+			if err != nil || !d.on() {
+				return step{}, err
+			}
+			return step{answer: acted}, nil
+		},
+	}.run()
+	if e.outcome == protection.NoneFound {
+		e.outcome = protection.NeverReleases
+	}
+	if e.found() {
+		// The board may have come on while the probe settled.
+		e.hi += s.settle()
+	}
+	return e, err
+}
