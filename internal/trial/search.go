@@ -274,7 +274,7 @@ func (s search) confirm(e ending) (ending, error) {
 		sure = s.try
 	}
 	e.searchedTo = e.hi
-	lo, err := s.tryLo(e, sure)
+	lo, err := sure(e.lo)
 	if err != nil {
 		return e, err
 	}
@@ -290,19 +290,13 @@ func (s search) confirm(e ending) (ending, error) {
 		}
 	case lo.answer == still && hi.answer == chattered:
 		e.outcome, e.note = protection.Chatters, hi.note
+	case e.lo == s.from:
+		return s.atFrom(lo), nil
 	default:
 		e.outcome = protection.Undefined
 		e.note = fmt.Sprintf("not repeatable: between %.5g and %.5g the answer changed when asked again", e.lo, e.hi)
 	}
 	return e, nil
-}
-
-// tryLo confirms the lower end, unless it is from, which was never a step.
-func (s search) tryLo(e ending, sure func(float64) (step, error)) (step, error) {
-	if e.lo == s.from && !s.probeFrom {
-		return step{answer: still}, nil
-	}
-	return sure(e.lo)
 }
 
 // exhausted ends a search that came to its far end.

@@ -96,11 +96,8 @@ func (r *Ideal) terminal(k int) float64 {
 
 // bleedAmps is what cell k's bleed resistor takes.
 func (r *Ideal) bleedAmps(k int) float64 {
-	want := fmt.Sprintf("bleed %d", k)
-	for i := range r.latch {
-		if r.latch[i].name == want && r.now.latched[i] {
-			return r.now.cells[k-1] / (r.board.BleedOhms + r.board.CellOhms)
-		}
+	if i, has := r.bleed[k]; has && r.now.latched[i] {
+		return r.now.cells[k-1] / (r.board.BleedOhms + r.board.CellOhms)
 	}
 	return 0
 }

@@ -15,6 +15,7 @@ import (
 type Ideal struct {
 	board Board
 	latch []latch
+	bleed map[int]int // cell → its latch
 	now   world
 }
 
@@ -113,7 +114,7 @@ type latch struct {
 
 // NewIdeal makes the rig. It comes with every cell at the middle.
 func NewIdeal(b Board) *Ideal {
-	r := &Ideal{board: b}
+	r := &Ideal{board: b, bleed: map[int]int{}}
 	r.latches()
 	w := world{cells: make([]float64, b.Cells), thermistor: math.NaN(), kelvin: 298.15}
 	for k := range w.cells {

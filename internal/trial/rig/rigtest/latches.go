@@ -79,6 +79,7 @@ func (r *Ideal) cellLatches(k int, over, under, bleed Limit) {
 		})
 	}
 	if bleed.At > 0 {
+		r.bleed[k] = len(r.latch)
 		r.latch = append(r.latch, latch{
 			name: fmt.Sprintf("bleed %d", k), part: part, setDelay: bleed.Delay, clrDelay: bleed.BackDelay,
 			set:   func(r *Ideal) bool { return r.terminal(k) > bleed.At && r.allows(b.BleedWhen) },

@@ -163,7 +163,9 @@ func (q *recorder) advance(gap float64, saw func(part, what string)) (edge, done
 	if done, err = q.sample(to - q.start); done || err != nil {
 		return edge, done, err
 	}
-	r.settle(saw)
+	if edge { // in between conditions cannot change
+		r.settle(saw)
+	}
 	return edge, false, nil
 }
 
