@@ -286,47 +286,49 @@ func (n *Solver) store() {
 // unknown, [0] unused.
 func (n *Solver) Correct(b, x []float64) { n.lu.Solve(b[1:], x[1:]) }
 
-// StateSides returns, for every state, the right side that a rate of 1 in its
-// history gives: where its charge enters the equations.
-func (n *Solver) StateSides() [][]Side {
+// Side is one place where a state's charge enters the equations: a rate of 1 in
+// the history of State adds Factor to the right side at At.
+type Side struct {
+	State  int
+	At     circuit.Node
+	Factor float64
+}
+
+// Sides returns where the charges of all states enter, by state. It finds them
+// by loading the elements with a rate of 1 in one history after another, since
+// elements say so nowhere else.
+func (n *Solver) Sides() []Side {
 	s := n.Sys
-	keep := append([]float64(nil), s.B...)
-	var held []float64
-	held = n.Hold(held)
-	load := func() []float64 {
-		clear(s.B)
-		for _, e := range n.linear {
-			e.LoadSource(s)
-		}
-		for _, e := range n.nonlinear {
-			e.Load(s)
-		}
-		return append([]float64(nil), s.B...)
-	}
+	held := n.Hold(nil)
 	clear(s.Hist)
-	load() // once for the limiting of nonlinear elements to come to rest
-	zero := load()
-	sides := make([][]Side, len(s.Hist))
+	n.loadSides() // once for the limits of nonlinear elements to come to rest
+	zero := n.loadSides()
+	var sides []Side
 	for i := range s.Hist {
 		s.Hist[i] = 1
-		for j, b := range load() {
-			if d := b - zero[j]; j > 0 && math.Abs(d) > 0.5 {
-				sides[i] = append(sides[i], Side{circuit.Node(j), math.Round(d)})
+		for j, b := range n.loadSides() {
+			if d := math.Round(b - zero[j]); j > 0 && d != 0 {
+				sides = append(sides, Side{i, circuit.Node(j), d})
 			}
 		}
 		s.Hist[i] = 0
 	}
-	copy(s.B, keep)
 	n.Recall(held)
-	n.Forget()
 	s.Limited()
 	return sides
 }
 
-// Side is one place of the right side and its factor.
-type Side struct {
-	At     circuit.Node
-	Factor float64
+// loadSides loads all elements and returns a copy of the right side.
+func (n *Solver) loadSides() []float64 {
+	s := n.Sys
+	clear(s.B)
+	for _, e := range n.linear {
+		e.LoadSource(s)
+	}
+	for _, e := range n.nonlinear {
+		e.Load(s)
+	}
+	return append([]float64(nil), s.B...)
 }
 
 func (n *Solver) notConverged(tries int) error {

@@ -165,7 +165,6 @@ func (r *Run) Rewind(p *Snapshot) {
 	copy(s.Q, p.q)
 	copy(s.F, p.f)
 	r.solver.Recall(p.held)
-	r.solver.Forget()
 	r.Time, r.h, r.smooth, r.Chatter = p.time, p.h, false, nil
 	r.breaks = append(r.breaks[:0], p.breaks...)
 	for i, u := range r.Units {

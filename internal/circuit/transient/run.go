@@ -54,7 +54,7 @@ type Run struct {
 
 	opt    Options
 	solver *newton.Solver
-	sides  [][]newton.Side
+	sides  []newton.Side
 	seg    Segment
 	h      float64 // step to try next
 	smooth bool    // seg is the step just before Time: its parabola goes on
@@ -112,7 +112,7 @@ func New(n *newton.Solver, units []*Unit, opt Options) *Run {
 	for _, u := range units {
 		u.init()
 	}
-	r.sides = n.StateSides()
+	r.sides = n.Sides()
 	return r
 }
 
@@ -410,11 +410,9 @@ func (r *Run) back() {
 func (r *Run) localError(h float64) float64 {
 	s := r.solver.Sys
 	clear(r.rhs)
-	for i, side := range r.sides {
-		e := h * (errN*r.fn[i] + errG*r.fg[i] + err1*s.F[i])
-		for _, p := range side {
-			r.rhs[p.At] += p.Factor * e * s.Alpha
-		}
+	for _, p := range r.sides {
+		e := h * (errN*r.fn[p.State] + errG*r.fg[p.State] + err1*s.F[p.State])
+		r.rhs[p.At] += p.Factor * e * s.Alpha
 	}
 	r.solver.Correct(r.rhs, r.err)
 	worst := 0.0
@@ -455,3 +453,12 @@ func (r *Run) accept(h, end, e float64) {
 
 // N is short for the count of nodes, the reference included.
 func (r *Run) N() int { return r.solver.Layout.Nodes }
+
+// Integral integrates over the segment what has the values f0, fg and f1 at its
+// start, inner point and end, by the parabola through them.
+func (g *Segment) Integral(f0, fg, f1 float64) float64 {
+	w0 := (gamma/2 - 1.0/6) / gamma
+	wg := 1 / (6 * gamma * (1 - gamma))
+	w1 := (1.0/3 - gamma/2) / (1 - gamma)
+	return g.Step * (w0*f0 + wg*fg + w1*f1)
+}

@@ -41,7 +41,11 @@ func (e *resistor) LoadMatrix(s *circuit.System) {
 }
 func (e *resistor) LoadSource(*circuit.System) {}
 func (e *resistor) Store(*circuit.System)      {}
-func (e *resistor) Set(on bool)                { e.open = !on }
+func (e *resistor) Set(on bool) bool {
+	changed := e.open == on
+	e.open = !on
+	return changed
+}
 
 type capacitor struct {
 	two
@@ -227,7 +231,9 @@ func (a alarm) Comparators() []protector.Comparator {
 		{Name: "still", Plus: 0, Minus: 1, Level: a.back},
 	}
 }
-func (a alarm) Links() []protector.Link   { return []protector.Link{{Name: "out", From: 2, To: 1, Ohms: 1}} }
+func (a alarm) Links() []protector.Link {
+	return []protector.Link{{Name: "out", From: 2, To: 1, Ohms: 1}}
+}
 func (a alarm) Sinks() []protector.Sink   { return nil }
 func (a alarm) Clamps() []protector.Clamp { return nil }
 func (a alarm) Flags() []string           { return []string{"tripped"} }

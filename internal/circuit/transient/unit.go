@@ -7,11 +7,12 @@ import (
 	"cupel/internal/circuit/protector"
 )
 
-// Switcher is an element that a machine opens and closes.
-type Switcher interface{ Set(on bool) }
+// Switcher is an element that a machine opens and closes; Set reports whether
+// that changed it.
+type Switcher interface{ Set(on bool) bool }
 
 // Drawer is an element whose current a machine sets, in A.
-type Drawer interface{ Set(amps float64) }
+type Drawer interface{ SetAmps(amps float64) }
 
 // Unit is a state machine joined to a circuit.
 type Unit struct {
@@ -120,7 +121,7 @@ func (u *Unit) force() {
 		u.Links[i].Set(on)
 	}
 	for i, a := range u.sinks {
-		u.Sinks[i].Set(a)
+		u.Sinks[i].SetAmps(a)
 	}
 }
 
