@@ -1,0 +1,110 @@
+package review
+
+// The codes. Each example is a change of the sound one-cell board that the
+// tests hold: a line replaces that of the same name or is added, "- R1" takes
+// the part out.
+const (
+	// NoParts: the board has no parts.
+	NoParts = "R100"
+
+	// PartShorted: all pins of a part are on one net. It does nothing there;
+	// mostly a net was written twice or two nets were merged by mistake.
+	//
+	// Example:
+	//  C1: {value: 100 nF, pins: [supply, supply]}
+	PartShorted = "R101"
+
+	// TapsJoined: two taps are on one net. The cell between them would be
+	// shorted.
+	//
+	// Example:
+	//  pads: {B-: bminus, B+: bminus, P+: tap1, P-: pminus}
+	TapsJoined = "R102"
+
+	// SupplyAway: the supply pins of a protector or balancer do not reach two
+	// neighbouring taps through small resistors.
+	//
+	// Example:
+	//  R1: {value: 330 kΩ, pins: [tap1, supply]}
+	SupplyAway = "R103"
+
+	// SupplyReversed: a protector or balancer has vdd on the lower and vss on
+	// the upper end of its cell.
+	//
+	// Example:
+	//  U1: {sheet: cell-protector-4v25, pins: {vdd: bminus, vss: supply, cs: sense, do: gate-discharge, co: gate-charge}}
+	SupplyReversed = "R104"
+
+	// SenseOrder: a sense input of a stack protector does not reach the tap
+	// that its place in the row asks for.
+	//
+	// Example:
+	//  cells: 3
+	//  pads: {B-: bminus, T1: tap1, T2: tap2, B+: tap3, P+: tap3, P-: pminus}
+	//  R1: {value: 330 Ω, pins: [tap3, supply]}
+	//  U1: {sheet: stack-protector-3c-4v25, pins: {vdd: supply, v3: tap3, v2: tap1, v1: tap2, vss: bminus, cs: sense, vm: sense, do: gate-discharge, co: gate-charge, tov: none, tuv: none, toc: none, tr: none, ts: none}}
+	SenseOrder = "R105"
+
+	// CellUnwatched: no protector watches a cell.
+	//
+	// Example:
+	//  cells: 2
+	//  pads: {B-: bminus, T1: tap1, B+: tap2, P+: tap2, P-: pminus}
+	CellUnwatched = "R106"
+
+	// NoPath: no way through switches, shunts, fuses or copper leads from the
+	// cells to a port.
+	//
+	// Example:
+	//  Q2: {sheet: nfet-30v-4m, pins: {d: elsewhere, g: gate-charge, s: pminus}}
+	NoPath = "R107"
+
+	// NoSwitch: a port hangs on the cells without a switch between.
+	//
+	// Example:
+	//  W1: {sheet: link-copper, pins: [bminus, pminus]}
+	NoSwitch = "R108"
+
+	// BanksUnequal: the banks that one current flows through differ in type or
+	// number of FETs. It may be meant: a charge port seldom carries the load.
+	//
+	// Example:
+	//  Q1: {sheet: nfet-30v-4m, count: 3, pins: {d: middle, g: gate-discharge, s: bminus}}
+	BanksUnequal = "R109"
+
+	// FETReversed: of FETs with the same gate and between the same nets, some
+	// have drain and source the other way round. Their body diodes conduct
+	// where the bank should block.
+	//
+	// Example:
+	//  Q3: {sheet: nfet-30v-4m, pins: {d: bminus, g: gate-discharge, s: middle}}
+	FETReversed = "R110"
+
+	// BanksAlike: both banks of a path block the same direction, so that
+	// nothing stops the other.
+	//
+	// Example:
+	//  Q2: {sheet: nfet-30v-4m, count: 2, pins: {d: pminus, g: gate-charge, s: middle}}
+	//  R4: {value: 1 MΩ, pins: [gate-charge, middle]}
+	BanksAlike = "R111"
+
+	// ControlFloating: a pin that must be driven is connected to nothing.
+	//
+	// Example:
+	//  Q1: {sheet: nfet-30v-4m, pins: {d: middle, g: none, s: bminus}}
+	ControlFloating = "R112"
+
+	// GateUnheld: nothing but its driver holds the gate of a FET: no resistor
+	// leads from it to its source or to any pad. It floats while the driver
+	// has no supply.
+	//
+	// Example:
+	//  - R3
+	GateUnheld = "R113"
+
+	// DiodeForward: a diode lies forward across one cell or more.
+	//
+	// Example:
+	//  D1: {sheet: zener-15v-350mw, pins: {a: tap1, k: bminus}}
+	DiodeForward = "R114"
+)
