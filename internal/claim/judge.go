@@ -140,7 +140,7 @@ func judgeOne(c Claim, p Prediction) (Verdict, string) {
 	case p.Outcome != protection.Found:
 		return judgeOutcome(c, p)
 	case c.None:
-		return Fails, fmt.Sprintf("none is stated, but %s acts at %s", where(p), showValue(p.Value, p, c))
+		return Fails, fmt.Sprintf("none is stated, but %s acts at %s", where(p), show(p.Value, c.dim()))
 	}
 	l, ok := limitsOf(c.Value)
 	if !ok {

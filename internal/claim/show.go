@@ -1,7 +1,6 @@
 package claim
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 
@@ -15,20 +14,26 @@ func (c Claim) dim() quantity.Dimension {
 	return d
 }
 
-// show prints v for a sentence, with four digits and an SI prefix.
+// digits is how many significant digits sentences carry: one more than the
+// figures they speak of are worth, so that a margin can be seen.
+const digits = 4
+
+const celsius0 = 273.15 // K
+
+// show prints v for a sentence, without idle zeros.
 func show(v float64, d quantity.Dimension) string {
 	if d == quantity.Temperature {
-		return trim(v-273.15, 3) + " °C"
+		return plain(round(v-celsius0, digits)+celsius0, d)
 	}
-	return showUnit(v, symbol[d])
+	return plain(round(v, digits), d)
 }
 
 // showStep prints a difference: of temperatures in K.
 func showStep(v float64, d quantity.Dimension) string {
 	if d == quantity.Temperature {
-		return trim(v, 3) + " K"
+		d = quantity.TemperatureDifference
 	}
-	return showUnit(v, symbol[d])
+	return show(v, d)
 }
 
 // showRange prints both ends, or one figure when they are equal.
@@ -40,39 +45,27 @@ func showRange(low, high float64, d quantity.Dimension) string {
 	return a + " to " + b
 }
 
-// showValue prints what was found, in the unit of the claim's trial.
-func showValue(v float64, p Prediction, c Claim) string {
-	return showUnit(v, protection.UnitOf(c.Protection, p.Quantity))
-}
-
-var symbol = map[quantity.Dimension]string{
-	quantity.Voltage: "V", quantity.Current: "A", quantity.Resistance: "Ω", quantity.Time: "s",
-	quantity.Power: "W", quantity.Energy: "J", quantity.Frequency: "Hz", quantity.TemperatureDifference: "K",
-}
-
-// prefixes are the SI prefixes that figures of the trade use.
-var prefixes = []struct {
-	factor float64
-	name   string
-}{{1e9, "G"}, {1e6, "M"}, {1e3, "k"}, {1, ""}, {1e-3, "m"}, {1e-6, "µ"}, {1e-9, "n"}, {1e-12, "p"}}
-
+// showUnit prints v in the unit of that SI symbol.
 func showUnit(v float64, unit string) string {
-	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
-		return fmt.Sprintf("%g %s", v, unit)
-	}
-	p := prefixes[len(prefixes)-1]
-	for _, q := range prefixes {
-		// 0.99995 prints as 1.000 with four digits.
-		if math.Abs(v) >= 0.99995*q.factor {
-			p = q
-			break
+	for d := quantity.None + 1; d <= quantity.TemperatureDifference; d++ {
+		if d.Unit() == unit {
+			return show(v, d)
 		}
 	}
-	return trim(v/p.factor, 4) + " " + p.name + unit
+	return strconv.FormatFloat(round(v, digits), 'g', -1, 64) + " " + unit
 }
 
-// trim prints v with so many significant digits and no idle zeros.
-func trim(v float64, digits int) string {
-	s, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
-	return strconv.FormatFloat(s, 'f', -1, 64)
+// plain prints v as a quantity without limits.
+func plain(v float64, d quantity.Dimension) string {
+	q := quantity.Absent(d)
+	q.Typ = v
+	return q.String()
+}
+
+func round(v float64, digits int) float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return v
+	}
+	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
+	return r
 }

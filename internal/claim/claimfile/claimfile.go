@@ -121,10 +121,7 @@ func (r *reader) subject(c *claim.Claim, m text.Map) bool {
 // narrow reads which cell, stage, state, port and temperature it is of.
 func (r *reader) narrow(c *claim.Claim, m text.Map) {
 	if v := m.Get("stage"); v.Given() {
-		c.Stage = v.OneOf(stages...)
-		if c.Stage != "" && !staged(c.Protection) {
-			v.Fail(NoStages, "delete the stage", "%s has no stages", c.Protection.Label())
-		}
+		c.Stage = stage(c.Protection, v)
 	}
 	if v := m.Get("cell"); v.Given() {
 		most := r.cells
@@ -146,8 +143,17 @@ func (r *reader) narrow(c *claim.Claim, m text.Map) {
 	}
 }
 
-func staged(t protection.Trial) bool {
-	return t == protection.DischargeOvercurrent || t == protection.ChargeOvercurrent || t == protection.LoadShort || t == ""
+// stage reads which of several stages of protection t is spoken of.
+func stage(t protection.Trial, v text.Value) string {
+	valid, ok := stages[t]
+	switch {
+	case t == "":
+		return v.OneOf(allStages...)
+	case !ok:
+		v.Fail(NoStages, "delete the stage", "%s has no stages", t.Label())
+		return ""
+	}
+	return v.OneOf(valid...)
 }
 
 // twice warns of a figure that is stated twice. Both are kept: a board's print

@@ -9,10 +9,17 @@ import (
 // maxCells bounds the cell of a figure where the board is not known.
 const maxCells = 32
 
-var (
-	stages = []string{"1", "2", "short"}
-	ports  = []string{"discharge", "charge"}
-)
+// stages are the words for which of several, by protection.
+var stages = map[protection.Trial][]string{
+	protection.DischargeOvercurrent: {"1", "2", "short"},
+	protection.ChargeOvercurrent:    {"1", "2", "short"},
+	protection.LoadShort:            {"1", "2", "short"},
+	protection.Temperature:          {"cold", "hot"},
+}
+
+var allStages = []string{"1", "2", "short", "cold", "hot"}
+
+var ports = []string{"discharge", "charge"}
 
 // states are the states of a board that a figure can speak of.
 func states() []string {
@@ -54,7 +61,7 @@ var (
 	figureFields = shape.Fields{
 		{Name: "protection", About: "what it is a figure of", Needed: true, Is: shape.OneOf(words(protection.Claimable())...)},
 		{Name: "quantity", About: "which figure of it; the protection's first where absent", Is: shape.OneOf(allNumbers()...)},
-		{Name: "stage", About: "which of several stages of an overcurrent", Is: shape.Either(shape.OneOf(stages...), shape.Whole(1, 2))},
+		{Name: "stage", About: "which of several: 1, 2, short of an overcurrent, cold or hot of a temperature", Is: shape.Either(shape.OneOf(allStages...), shape.Whole(1, 2))},
 		{Name: "cell", About: "the one cell it speaks of, counted from the bottom; every cell where absent", Is: shape.Whole(1, maxCells)},
 		{Name: "state", About: "the state of the board it speaks of", Is: shape.OneOf(states()...)},
 		{Name: "port", About: "discharge or charge; both where absent", Is: shape.OneOf(ports...)},

@@ -1,0 +1,149 @@
+// Package dossier reads a dossier from any file tree: the board, what is
+// stated of it, and its part sheets.
+package dossier
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path"
+	"strings"
+
+	"cupel/internal/board"
+	"cupel/internal/board/boardfile"
+	"cupel/internal/board/review"
+	"cupel/internal/catalog/sheetfile"
+	"cupel/internal/claim"
+	"cupel/internal/claim/claimfile"
+	"cupel/internal/finding"
+	"cupel/internal/finding/text"
+)
+
+// Parts is the folder of the dossier's own part sheets.
+const Parts = "parts"
+
+// Dossier is everything known of one board, as its texts say it.
+type Dossier struct {
+	Board  *board.Board
+	Claims *claim.Sheet
+	Sheets *Sheets
+	Texts  map[string][]byte // by name in the tree, as "parts/x.yaml"
+	Hash   string            // of the texts, see [Hash]
+	// Findings are those about the texts. With an error among them the board
+	// and the claims hold only what could be understood.
+	Findings finding.List
+}
+
+// Read reads the dossier at the root of tree. An error means that the tree
+// could not be read; what is wrong with the texts is in Findings.
+func Read(tree fs.FS) (*Dossier, error) {
+	d := &Dossier{Texts: map[string][]byte{}, Sheets: newSheets()}
+	for _, name := range []string{boardfile.Name, claimfile.Name} {
+		if err := d.load(tree, name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, err
+		}
+	}
+	if err := d.loadSheets(tree); err != nil {
+		return nil, err
+	}
+	d.readBoard()
+	d.readClaims()
+	d.Findings.Sort()
+	d.Hash = Hash(d.Texts)
+	return d, nil
+}
+
+// Review says what the structural rules find in the board. It is empty while
+// the texts have errors: half a board would break every rule.
+func (d *Dossier) Review() finding.List {
+	if d.Findings.Has(finding.Error) {
+		return nil
+	}
+	return review.Check(d.Board, d.Sheets.Sheet)
+}
+
+// load reads one text of the tree.
+func (d *Dossier) load(tree fs.FS, name string) error {
+	f, err := tree.Open(name)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	// One byte more than a text may have lets its reader see that it is too large.
+	src, err := io.ReadAll(io.LimitReader(f, text.MaxSize+1))
+	if err != nil {
+		return fmt.Errorf("read %s: %w", name, err)
+	}
+	d.Texts[name] = src
+	return nil
+}
+
+func (d *Dossier) readBoard() {
+	src, ok := d.Texts[boardfile.Name]
+	if !ok {
+		d.Board = &board.Board{Place: finding.Place{File: boardfile.Name}}
+		d.Findings.Add(finding.Finding{
+			Code: NoBoard, Level: finding.Error, Place: d.Board.Place,
+			Text: "there is no " + boardfile.Name + " here",
+			Do:   "name the folder of a dossier, or begin one with: cupel new DIR",
+		})
+		return
+	}
+	d.Board = boardfile.Read(boardfile.Name, src, d.Sheets, &d.Findings)
+}
+
+// readClaims reads what is stated; a board of which nothing is stated is none
+// the worse.
+func (d *Dossier) readClaims() {
+	src, ok := d.Texts[claimfile.Name]
+	if !ok {
+		d.Claims = &claim.Sheet{Place: finding.Place{File: claimfile.Name}}
+		return
+	}
+	d.Claims = claimfile.Read(claimfile.Name, src, d.Board.Cells, &d.Findings)
+}
+
+// loadSheets reads the dossier's own part sheets.
+func (d *Dossier) loadSheets(tree fs.FS) error {
+	entries, err := fs.ReadDir(tree, Parts)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("read %s: %w", Parts, err)
+	}
+	for _, e := range entries {
+		name := path.Join(Parts, e.Name())
+		switch {
+		case e.IsDir() || strings.HasPrefix(e.Name(), "."):
+		case path.Ext(name) == ".yaml":
+			if err := d.load(tree, name); err != nil {
+				return err
+			}
+			d.readSheet(name)
+		case path.Ext(name) == ".yml":
+			d.Findings.Add(finding.Finding{
+				Code: OtherEnding, Level: finding.Warning, Place: finding.Place{File: name},
+				Text: "not read: part sheets end in .yaml", Do: "rename it",
+			})
+		}
+	}
+	return nil
+}
+
+func (d *Dossier) readSheet(name string) {
+	s := sheetfile.Read(name, d.Texts[name], &d.Findings)
+	if s == nil || s.Name == "" {
+		return
+	}
+	if first, ok := d.Sheets.own[s.Name]; ok {
+		d.Findings.Add(finding.Finding{
+			Code: SheetTwice, Level: finding.Error, Place: finding.Place{File: name},
+			Text: fmt.Sprintf("part sheet %s stands in %s too", s.Name, first.Place.File),
+			Do:   "rename or delete one of the two",
+		})
+		return
+	}
+	if s.Place.File == "" {
+		s.Place.File = name
+	}
+	d.Sheets.own[s.Name] = s
+}
