@@ -69,7 +69,7 @@ func newPorts(b *board.Board, c *elaborate.Circuit, cellOhms float64, leads bool
 	}
 	p.addCells(cellOhms)
 	p.addLoad()
-	p.charger = cell.NewCharger("charger", p.chargePlus, p.chargeMinus)
+	p.charger = cell.NewCharger("charger", p.chargePlus, p.chargeMinus, cell.ChargerParams{})
 	p.elements = append(p.elements, p.charger)
 	return p
 }
@@ -105,7 +105,7 @@ func (p *ports) join(boardTaps []circuit.Node) {
 
 func (p *ports) addCells(ohms float64) {
 	for k := 1; k < len(p.taps); k++ {
-		s := cell.NewSource(fmt.Sprintf("cell %d", k), p.taps[k], p.taps[k-1], ohms)
+		s := cell.NewSource(fmt.Sprintf("cell %d", k), p.taps[k], p.taps[k-1], cell.SourceParams{Ohms: ohms})
 		p.cells = append(p.cells, s)
 		p.elements = append(p.elements, s)
 	}
@@ -113,8 +113,8 @@ func (p *ports) addCells(ohms float64) {
 
 func (p *ports) addLoad() {
 	end := p.add("loop of the short")
-	p.ohmic = device.NewResistor("load", p.plus, p.minus, device.ResistorParams{Ohms: openOhms})
-	p.constant = device.NewSink("constant-current load", p.plus, p.minus, device.SinkParams{})
+	p.ohmic = cell.NewResistance("load", p.plus, p.minus, openOhms)
+	p.constant = cell.NewConstantCurrent("constant-current load", p.plus, p.minus, 0)
 	p.loop = device.NewInductor("loop of the short", p.plus, end, device.InductorParams{Ohms: loopOhms, Henry: loopHenry})
 	p.short = device.NewSwitch("short", end, p.minus, device.SwitchParams{OnOhms: 1})
 	p.elements = append(p.elements, p.ohmic, p.constant, p.loop, p.short)
@@ -142,7 +142,7 @@ func (p *ports) setLoad(l rig.Load) {
 }
 
 // setCharger carries a charger out.
-func (p *ports) setCharger(c rig.Charger) { p.charger.Set(c.Volts, c.Amps) }
+func (p *ports) setCharger(c rig.Charger) { p.charger.Set(0, c.Volts, c.Amps) }
 
 // loadAmps is the current through whatever hangs between P+ and P−.
 func (p *ports) loadAmps(x []float64) float64 {

@@ -1,0 +1,202 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"cupel/internal/trial/rig"
+)
+
+// edge is a current switched on within microseconds and held for the dwell:
+// what an overcurrent search is made of.
+type edge struct {
+	port  port
+	cells float64 // V every cell is at before
+	dwell float64 // s
+}
+
+// cut is what an edge showed.
+type cut struct {
+	shot
+	starved bool    // it was the sagging cells that were cut for, not the current
+	asked   float64 // A
+	sensed  float64 // V the board judged the current by, just before it cut
+	lowest  float64 // V of the lowest cell at that moment
+	highest float64
+}
+
+// rest is the state edges start from.
+func (e edge) rest(s *stand) error { return s.ready(e.cells, e.port) }
+
+// cause is the current as the port's source or sink is set to it.
+func (e edge) cause(s *stand, amps float64) rig.Cause {
+	if e.port == chargePort {
+		return rig.Cause{Charger: &rig.Charger{Volts: s.pack() + probeOver + amps*s.packOhms(), Amps: amps}}
+	}
+	return rig.Cause{Load: &rig.Load{Kind: rig.ConstantCurrent, Value: amps}}
+}
+
+// strike rests the board, switches amps on and watches.
+func (e edge) strike(s *stand, amps float64) (cut, error) {
+	if err := e.rest(s); err != nil {
+		return cut{}, err
+	}
+	points := make([]rig.Point, 0, s.a.Cells+1)
+	for k := 1; k <= s.a.Cells; k++ {
+		points = append(points, rig.Point{Kind: rig.CellVolts, N: k})
+	}
+	if s.a.Sense != "" {
+		points = append(points, rig.Point{Kind: rig.SenseVolts, Part: s.a.Sense})
+	}
+	sh, err := s.capture(e.port, rig.Capture{Cause: e.cause(s, amps), Points: points, Seconds: e.dwell}, false)
+	if err != nil {
+		return cut{}, err
+	}
+	return e.read(s, sh, amps), nil
+}
+
+// nearPeak is the fraction of its peak a current still has just before the
+// path begins to open.
+const nearPeak = 0.95
+
+// read takes what was on the board at the moment before the cut, or at the end.
+func (e edge) read(s *stand, sh shot, amps float64) cut {
+	c := cut{shot: sh, asked: amps, lowest: math.Inf(1), highest: math.Inf(-1)}
+	j := len(sh.record.Times) - 1
+	if sh.opened() {
+		for j > 0 && (sh.record.Times[j] > sh.first || math.Abs(sh.record.Values[0][j]) < nearPeak*sh.peak) {
+			j--
+		}
+	}
+	for k := range s.a.Cells {
+		v := sh.record.Values[2+k][j]
+		c.lowest, c.highest = math.Min(c.lowest, v), math.Max(c.highest, v)
+	}
+	sense := 1
+	if s.a.Sense != "" {
+		sense = 2 + s.a.Cells
+	}
+	c.sensed = math.Abs(sh.record.Values[sense][j])
+	c.starved = e.port == dischargePort && c.opened() && c.byCells(s.a)
+	return c
+}
+
+// early is the part of the longest overdischarge delay before which a cut is
+// not for the cells. Typical delays are at least half of the longest; no source.
+const early = 0.5
+
+// byCells reports whether a cut was overdischarge's: by the rig's word if it
+// gives one, otherwise by voltage and time.
+func (c cut) byCells(a rig.Abilities) bool {
+	for _, e := range c.record.Events {
+		if e.Time <= c.first && strings.HasPrefix(e.What, rig.Sets) {
+			return strings.HasPrefix(e.What, rig.Sets+"UV")
+		}
+	}
+	return c.lowest < a.Hints.Overdischarge && c.first > early*a.Times.Overdischarge
+}
+
+// delivered is the fraction of the current asked for that must flow for the
+// edge to count.
+const delivered = 0.9
+
+// step puts a search's word to it.
+func (c cut) step() step {
+	switch {
+	case c.starved:
+		return step{beyond, fmt.Sprintf("at %.4g A overdischarge cut first: the lowest cell was at %.3f V", c.asked, c.lowest)}
+	case c.chatters():
+		return step{chattered, fmt.Sprintf("the path opened %d times within the dwell", c.openings)}
+	case c.opened() && c.peak >= delivered*c.asked:
+		return step{answer: acted}
+	case c.peak < delivered*c.asked:
+		return step{beyond, fmt.Sprintf("of %.4g A asked for only %.4g A flowed", c.asked, c.peak)}
+	}
+	return step{answer: still}
+}
+
+// onset is the smallest current that is cut within the dwell.
+func (e edge) onset(s *stand, sr search) (ending, error) {
+	sr.try = func(amps float64) (step, error) {
+		c, err := e.strike(s, amps)
+		return c.step(), err
+	}
+	return sr.run()
+}
+
+// point is an edge that was cut, with its delay.
+type point struct{ amps, delay float64 }
+
+// Steps of the search for faster stages.
+const (
+	firstRung  = 1.05 // of the first stage's current: clear of the filter's slowest part
+	rung       = 1.3
+	fasterThan = 2.0 // a delay this many times shorter belongs to another stage
+)
+
+// ladder strikes with growing currents up to limit and gives the delays. Its
+// note says where it ended, if before limit, and what was not cut.
+func (e edge) ladder(s *stand, from, limit float64) (ps []point, note string, err error) {
+	for amps := firstRung * from; amps <= limit; amps *= rung {
+		c, err := e.strike(s, amps)
+		if err != nil {
+			return ps, note, err
+		}
+		switch st := c.step(); st.answer {
+		case acted, chattered:
+			ps = append(ps, point{amps, c.first})
+		case still:
+			note = join(note, fmt.Sprintf("not cut at %.4g A", amps))
+		default:
+			return ps, join(note, st.note), nil
+		}
+	}
+	return ps, note, nil
+}
+
+// onsets finds the currents at which faster stages take over: wherever the
+// delay falls by more than fasterThan from one rung to the next.
+func (e edge) onsets(s *stand, ps []point, relative float64) ([]ending, error) {
+	var found []ending
+	for i := 1; i < len(ps); i++ {
+		a, b := ps[i-1], ps[i]
+		if b.delay*fasterThan > a.delay {
+			continue
+		}
+		between := math.Sqrt(a.delay * b.delay)
+		en, err := search{
+			from: a.amps, to: b.amps, coarse: b.amps - a.amps, relative: relative, farFirst: true,
+			try: func(amps float64) (step, error) {
+				c, err := e.strike(s, amps)
+				if err != nil || !c.opened() || c.first >= between {
+					return step{}, err
+				}
+				return step{answer: acted}, nil
+			},
+		}.run()
+		if err != nil {
+			return nil, err
+		}
+		found = append(found, en)
+	}
+	return found, nil
+}
+
+// fastest is a delay below which a stage counts as the short stage. Common
+// practice, no source.
+const fastest = 1e-3
+
+// stageNames names stages with these delays, slowest first: by number, the
+// last one "short" if it is fast and not the only one.
+func stageNames(delays []float64) []string {
+	names := make([]string, len(delays))
+	for i := range names {
+		names[i] = fmt.Sprint(i + 1)
+	}
+	if n := len(delays); n > 1 && slices.Min(delays) == delays[n-1] && delays[n-1] < fastest {
+		names[n-1] = "short"
+	}
+	return names
+}
