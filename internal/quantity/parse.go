@@ -79,16 +79,27 @@ func whole(text string, d Dimension, ordered bool) (Quantity, error) {
 	p := parser{scanner: scanner{text: text}, d: d, ordered: ordered}
 	q, err := p.quantity()
 	if err == nil {
-		p.space()
-		if rest := text[p.pos:]; rest != "" {
-			err = p.fail(p.pos, LeftoverText, "nothing belongs after "+strconv.Quote(q.Text), "take "+strconv.Quote(rest)+" away")
-			err.Suggestion = q.Text
-		}
+		err = p.leftover(q.Text)
 	}
 	if err != nil {
 		return Absent(d), err
 	}
 	return q, nil
+}
+
+// leftover refuses what stands after a whole quantity.
+func (p *parser) leftover(read string) *Error {
+	p.space()
+	rest := p.text[p.pos:]
+	if rest == "" {
+		return nil
+	}
+	if t := p.scanner; !t.startsNumber(p.d) || isDigit(t.peek()) {
+		e := p.fail(p.pos, LeftoverText, "nothing belongs after "+strconv.Quote(read), "take "+strconv.Quote(rest)+" away")
+		e.Suggestion = read
+		return e
+	}
+	return p.fail(p.pos, LeftoverText, "a tolerance with one side", "write ±, or both sides as in +22/−82 %")
 }
 
 // parser reads one quantity:

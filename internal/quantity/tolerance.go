@@ -160,7 +160,7 @@ func (p *parser) units() *Error {
 			r.unit = p.borrowed(order[i+1:])
 		}
 		if r.unit == nil && (seen != nil || !p.d.row().bare) {
-			return p.missing(*r, seen, p.d)
+			return p.missing(*last(order[i:]), seen, p.d)
 		}
 		seen = r.unit
 		if r.unit == nil {
@@ -180,6 +180,16 @@ func (p *parser) toleranceUnit() *reading {
 		p.tol.up.unit = p.tol.down.unit
 	}
 	return &p.tol.up
+}
+
+// last is the last number: when none from r on has a unit, it belongs there.
+func last(order []*reading) *reading {
+	for i := len(order) - 1; i > 0; i-- {
+		if order[i] != nil {
+			return order[i]
+		}
+	}
+	return order[0]
 }
 
 // borrowed is the unit that the next number with a unit has, in dimension p.d.
