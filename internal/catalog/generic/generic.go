@@ -5,6 +5,7 @@ package generic
 import (
 	"embed"
 	"io/fs"
+	"slices"
 	"strings"
 	"sync"
 
@@ -55,4 +56,26 @@ func Sheet(name string) (*catalog.Sheet, bool) {
 	s.Generic = true
 	kept, _ := read.LoadOrStore(name, s)
 	return kept.(*catalog.Sheet), true
+}
+
+// Sheets are the sheets a dossier brings along, and behind them the generic
+// ones. The zero value has the generic ones alone.
+type Sheets struct{ Own map[string]*catalog.Sheet }
+
+// Sheet returns the dossier's sheet of that name, else the generic one.
+func (s Sheets) Sheet(name string) (*catalog.Sheet, bool) {
+	if own, ok := s.Own[name]; ok {
+		return own, true
+	}
+	return Sheet(name)
+}
+
+// Names lists all names in order.
+func (s Sheets) Names() []string {
+	names := Names()
+	for name := range s.Own {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
 }
