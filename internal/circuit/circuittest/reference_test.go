@@ -43,6 +43,35 @@ func TestSpiceDevices(t *testing.T) {
 	}
 }
 
+// TestReferenceRuns and TestSpiceRuns do the same with runs through time.
+func TestReferenceRuns(t *testing.T) {
+	for _, r := range circuittest.Runs() {
+		t.Run(r.Name, func(t *testing.T) {
+			if *update {
+				write(t, r.Name, runSpice(t, r))
+			}
+			got, err := r.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			differ(t, got, read(t, r.Name), r.Within)
+		})
+	}
+}
+
+func TestSpiceRuns(t *testing.T) {
+	spice.Need(t)
+	for _, r := range circuittest.Runs() {
+		t.Run(r.Name, func(t *testing.T) {
+			got, err := r.Solve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			differ(t, got, runSpice(t, r), r.Within)
+		})
+	}
+}
+
 func fromSpice(t *testing.T, s circuittest.Sweep) circuittest.Table {
 	t.Helper()
 	text, err := s.Deck()
@@ -53,8 +82,28 @@ func fromSpice(t *testing.T, s circuittest.Sweep) circuittest.Table {
 	if err != nil {
 		t.Fatal(err)
 	}
-	table.Comment = []string{s.About, "computed by " + spice.Version(t) + " from the deck that package deck prints; see README.md"}
+	table.Comment = made(t, s.About)
 	return table
+}
+
+func runSpice(t *testing.T, r circuittest.Run) circuittest.Table {
+	t.Helper()
+	text, err := r.Deck()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := spice.Run(t, text)
+	table, err := r.FromMeasured(out.Measured)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, out.Log)
+	}
+	table.Comment = made(t, r.About)
+	return table
+}
+
+func made(t *testing.T, about string) []string {
+	t.Helper()
+	return []string{about, "computed by " + spice.Version(t) + " from the deck that package deck prints; see README.md"}
 }
 
 func differ(t *testing.T, got, want circuittest.Table, within circuittest.Limits) {

@@ -69,6 +69,14 @@ func (w Watch) value(nodes []string, x []float64) float64 {
 	panic("circuittest: no node " + w.Node)
 }
 
+// vector is what the reference simulator calls it.
+func (w Watch) vector() string {
+	if w.Source != nil {
+		return "i(" + strings.ToLower(deck.CardName("V", w.Source.Name())) + ")"
+	}
+	return "v(" + w.Node + ")"
+}
+
 func (s *Sweep) table() Table {
 	t := Table{Columns: []string{s.Source.Name() + "_V"}}
 	for _, w := range s.Watch {
@@ -98,10 +106,7 @@ func (s *Sweep) FromVectors(vectors map[string][]float64) (Table, error) {
 		t.Rows = append(t.Rows, []float64{s.at(i)})
 	}
 	for _, w := range s.Watch {
-		name := "v(" + w.Node + ")"
-		if w.Source != nil {
-			name = "i(" + strings.ToLower(deck.CardName("V", w.Source.Name())) + ")"
-		}
+		name := w.vector()
 		v := vectors[name]
 		if len(v) != s.Steps+1 {
 			return t, fmt.Errorf("%s: %d values of %s, want %d", s.Name, len(v), name, s.Steps+1)

@@ -83,13 +83,16 @@ func (t Tolerance) Near(got, want float64) bool {
 	return math.Abs(got-want) <= t.Relative*math.Max(math.Abs(got), math.Abs(want))+t.Absolute
 }
 
-// Limits is how far voltages and currents may lie apart, told by the unit at the
-// end of a column's heading.
-type Limits struct{ Volts, Amps Tolerance }
+// Limits is how far voltages, currents and times may lie apart, told by the unit
+// at the end of a column's heading.
+type Limits struct{ Volts, Amps, Seconds Tolerance }
 
 func (l Limits) of(column string) Tolerance {
-	if strings.HasSuffix(column, "_A") {
+	switch {
+	case strings.HasSuffix(column, "_A"):
 		return l.Amps
+	case strings.HasSuffix(column, "_s"):
+		return l.Seconds
 	}
 	return l.Volts
 }

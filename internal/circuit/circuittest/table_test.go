@@ -42,7 +42,7 @@ func TestDifferences(t *testing.T) {
 		{"elsewhere", Table{nil, base.Columns, [][]float64{{1.1, 2}}}, Tolerance{Relative: 0.5}, "v = 1.1"},
 		{"short", Table{nil, base.Columns, nil}, Tolerance{}, "0 rows"},
 	} {
-		d := Differences(c.got, base, Limits{c.tol, c.tol})
+		d := Differences(c.got, base, Limits{Volts: c.tol, Amps: c.tol})
 		if (c.want == "") != (d == nil) || c.want != "" && !strings.Contains(d[0], c.want) {
 			t.Errorf("%s: %q, want %q", c.name, d, c.want)
 		}

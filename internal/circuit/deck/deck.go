@@ -80,8 +80,14 @@ func Write(w io.Writer, d Deck) error {
 	return b.Flush()
 }
 
-// The simulator's tolerances, far below those it is compared with.
-const options = ".options temp=%s tnom=27 gmin=1e-12 reltol=1e-6 abstol=1e-15 vntol=1e-9 chgtol=1e-17 itl1=1000 itl2=1000 itl4=200"
+// The simulator's tolerances: at rest far below those it is compared with,
+// through time its usual ones but for ten times the relative accuracy, since
+// behavioural capacitors stall it below that.
+const (
+	options     = ".options temp=%s tnom=27 gmin=1e-12 itl1=1000 itl2=1000 itl4=200 "
+	restOptions = "reltol=1e-6 abstol=1e-15 vntol=1e-9"
+	runOptions  = "reltol=1e-4 abstol=1e-9 vntol=1e-5 chgtol=1e-13 method=gear"
+)
 
 func (d *Deck) head(b *bufio.Writer, n *Names) {
 	fmt.Fprintf(b, "%s\n", oneLine(d.Title))
@@ -91,7 +97,11 @@ func (d *Deck) head(b *bufio.Writer, n *Names) {
 	for _, c := range n.comments() {
 		fmt.Fprintf(b, "* %s\n", c)
 	}
-	fmt.Fprintf(b, options+"\n", number(d.kelvin()-zeroCelsius))
+	accuracy := restOptions
+	if _, ok := d.Analysis.(Transient); ok {
+		accuracy = runOptions
+	}
+	fmt.Fprintf(b, options+accuracy+"\n", number(d.kelvin()-zeroCelsius))
 }
 
 func (d *Deck) tail(b *bufio.Writer) {

@@ -82,7 +82,7 @@ func Run(t testing.TB, deck string) Results {
 	out, err := cmd.CombinedOutput()
 	log := string(out)
 	if err != nil {
-		t.Fatalf("ngspice: %v\n%s\ndeck:\n%s", err, log, numbered(deck))
+		t.Fatalf("ngspice: %v\n%s\ndeck:\n%s", err, ending(log), numbered(deck))
 	}
 	raw, err := os.ReadFile(filepath.Join(dir, "out.raw"))
 	if err != nil {
@@ -106,6 +106,12 @@ func parseMeasured(log string) map[string]float64 {
 		}
 	}
 	return values
+}
+
+// ending is the end of a log, where it says what went wrong.
+func ending(log string) string {
+	const most = 2000
+	return log[max(0, len(log)-most):]
 }
 
 // numbered prints a deck with the line numbers that ngspice's messages name.
