@@ -61,8 +61,11 @@ type reader struct {
 
 func (r *reader) read(root text.Map) {
 	r.version(root)
-	r.board.Place = root.Need("board").Place()
-	r.board.Name = r.name(root.Need("board"), "board")
+	name := root.Need("board")
+	r.board.Name = r.name(name, "board")
+	if name.Given() {
+		r.board.Place = name.Place()
+	}
 	if t := root.Get("title"); t.Given() {
 		r.board.Title = t.Text()
 	}
@@ -93,11 +96,22 @@ func (r *reader) name(v text.Value, what string) string {
 			Code: BadName, Level: finding.Error,
 			Text:       what + " name \"" + s + "\" has characters that a name cannot have",
 			Do:         "use letters, digits, - _ . and + only, beginning with a letter or digit",
-			Suggestion: strings.Join(strings.Fields(s), "-"),
+			Suggestion: plainer(s),
 		})
 	}
 	return s
 }
+
+// plainer is s with hyphens for what a name cannot have.
+func plainer(s string) string {
+	out := strings.Trim(unfit.ReplaceAllString(s, "-"), "-")
+	if !plain.MatchString(out) {
+		return ""
+	}
+	return out
+}
+
+var unfit = regexp.MustCompile(`[^\pL\pN_.+-]+`)
 
 func (r *reader) readPads(v text.Value) {
 	v.Map().Each(func(key, net text.Value) {

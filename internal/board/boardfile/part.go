@@ -9,19 +9,22 @@ import (
 	"cupel/internal/catalog"
 	"cupel/internal/finding"
 	"cupel/internal/finding/text"
+	"cupel/internal/quantity"
 )
 
 func (r *reader) readParts(v text.Value) {
 	v.Map().Each(func(key, part text.Value) {
 		r.parts.add(key)
-		r.readPart(key, part.Map())
+		if m := part.Map(); part.IsMap() {
+			r.readPart(key, m)
+		}
 	})
 	r.countedRefs()
 }
 
 func (r *reader) readPart(key text.Value, m text.Map) {
 	m.Fields(partFields.Names()...)
-	p := board.Part{Ref: r.name(key, "part"), Count: 1, Place: key.Place()}
+	p := board.Part{Ref: r.name(key, "part"), Value: quantity.Absent(quantity.None), Count: 1, Place: key.Place()}
 	if v := m.Get("size"); v.Given() {
 		p.Size = v.Text()
 	}
@@ -45,6 +48,9 @@ func (r *reader) readPart(key text.Value, m text.Map) {
 func (r *reader) identify(p *board.Part, key text.Value, m text.Map) []string {
 	sheet, value := m.Get("sheet"), m.Get("value")
 	if !sheet.Given() {
+		if !value.Given() && !known(m) {
+			return nil // a misspelt key, already told
+		}
 		if !value.Given() {
 			key.Fail(SheetOrValue, "add sheet: NAME, or value: 4.7 kΩ for a bare resistor, capacitor or inductor",
 				"part %s has neither a sheet nor a value", p.Ref)
@@ -63,6 +69,16 @@ func (r *reader) identify(p *board.Part, key text.Value, m text.Map) []string {
 		r.valueBesideSheet(p, s, m)
 	}
 	return s.Pins
+}
+
+// known reports whether the part has no key but those a part can have.
+func known(m text.Map) bool {
+	for _, k := range m.Keys() {
+		if !contains(partFields.Names(), k) {
+			return false
+		}
+	}
+	return true
 }
 
 func (r *reader) unknownSheet(v text.Value, name string) {

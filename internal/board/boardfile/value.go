@@ -46,14 +46,22 @@ func (r *reader) kindOf(ref string, key, stated text.Value) (bare, bool) {
 		}
 		return bare{}, false
 	}
+	if b, ok := byRef(ref); ok {
+		return b, true
+	}
+	key.Fail(UnclearKind, "add kind: resistor, capacitor or inductor, or name a sheet",
+		"the reference %s does not tell what kind of part has this value", ref)
+	return bare{}, false
+}
+
+// byRef is the kind that a reference tells.
+func byRef(ref string) (bare, bool) {
 	for _, b := range bares {
 		rest, ok := strings.CutPrefix(ref, b.letter)
 		if ok && (rest == "" || !isLetter(rest[0])) {
 			return b, true
 		}
 	}
-	key.Fail(UnclearKind, "add kind: resistor, capacitor or inductor, or name a sheet",
-		"the reference %s does not tell what kind of part has this value", ref)
 	return bare{}, false
 }
 
