@@ -37,7 +37,14 @@ func (p *Printer) print(e circuit.Element) {
 		p.bjt(e)
 	case *device.MOSFET:
 		p.mosfet(e)
+	case *device.Fuse:
+		p.resistor(name, "", nodes, e.Siemens(p.kelvin))
+	case *device.Thermistor:
+		p.resistor(name, "", nodes, e.Siemens(p.kelvin))
 	default:
+		if p.outside(e) {
+			return
+		}
 		p.fail("%s: no SPICE cards for a %T", name, e)
 	}
 }
