@@ -30,7 +30,7 @@ func Read(file string, src []byte, cells int, list *finding.List) *claim.Sheet {
 	if !doc.OK() {
 		return sheet
 	}
-	r := &reader{cells: cells, first: map[string]int{}}
+	r := &reader{cells: cells, list: list, first: map[string]int{}}
 	root := doc.Root().Fields(fileFields.Names()...)
 	version(root)
 	sheet.Source = source(root.Get("source"))
@@ -64,11 +64,13 @@ func source(v text.Value) claim.Source {
 
 type reader struct {
 	cells int
+	list  *finding.List
 	first map[string]int // line of each figure, to find it stated twice
 }
 
 // claim reads one figure; ok is false when it says nothing that can be judged.
 func (r *reader) claim(v text.Value) (c claim.Claim, ok bool) {
+	before := len(*r.list)
 	m := v.Map().Fields(figureFields.Names()...)
 	c = claim.Claim{Kind: claim.Stated, At: math.NaN(), Value: quantity.Absent(quantity.None), Place: v.Place()}
 	subject := r.subject(&c, m)
@@ -87,11 +89,32 @@ func (r *reader) claim(v text.Value) (c claim.Claim, ok bool) {
 	if isNone(stated) {
 		c.None = true
 	} else {
-		dim, _ := protection.Dimension(c.Protection, c.Quantity)
-		c.Value = stated.Stated(dim)
+		c.Value = r.value(c, stated)
 	}
-	r.twice(c, v)
+	if len(*r.list) == before { // else it may be another than it seems
+		r.twice(c, v)
+	}
 	return c, c.None || c.Value.Given()
+}
+
+// value reads the figure itself. Where its unit belongs to another quantity of
+// the same protection the finding says which.
+func (r *reader) value(c claim.Claim, v text.Value) quantity.Quantity {
+	dim, _ := protection.Dimension(c.Protection, c.Quantity)
+	q := v.Stated(dim)
+	if q.Given() || !v.IsSingle() {
+		return q
+	}
+	other, err := quantity.ParseAny(v.Text())
+	if f := &(*r.list)[len(*r.list)-1]; err == nil && f.Code == text.WrongUnit {
+		for _, n := range protection.Numbers(c.Protection) {
+			if d, _ := protection.Dimension(c.Protection, n); d == other.Dim {
+				f.Do = fmt.Sprintf("correct the unit, or write quantity: %s if that is what is stated", n)
+				break
+			}
+		}
+	}
+	return q
 }
 
 // isNone reports whether the board is stated not to do it at all.

@@ -61,11 +61,11 @@ var (
 	figureFields = shape.Fields{
 		{Name: "protection", About: "what it is a figure of", Needed: true, Is: shape.OneOf(words(protection.Claimable())...)},
 		{Name: "quantity", About: "which figure of it; the protection's first where absent", Is: shape.OneOf(allNumbers()...)},
+		{Name: "stated", About: "with unit and limits: 4.20/4.25/4.30 V, max 10 mΩ, 60 A ±10 A; none where the board does not do it", Needed: true, Is: shape.Word()},
 		{Name: "stage", About: "which of several: 1, 2, short of an overcurrent, cold or hot of a temperature", Is: shape.Either(shape.OneOf(allStages...), shape.Whole(1, 2))},
 		{Name: "cell", About: "the one cell it speaks of, counted from the bottom; every cell where absent", Is: shape.Whole(1, maxCells)},
 		{Name: "state", About: "the state of the board it speaks of", Is: shape.OneOf(states()...)},
 		{Name: "port", About: "discharge or charge; both where absent", Is: shape.OneOf(ports...)},
-		{Name: "stated", About: "with unit and limits: 4.20/4.25/4.30 V, max 10 mΩ, 60 A ±10 A; none where the board does not do it", Needed: true, Is: shape.Word()},
 		{Name: "at", About: "temperature; 25 °C where absent", Is: shape.Word()},
 		{Name: "kind", About: "claim: others say so; requirement: you need it so", Is: shape.OneOf(claim.Kinds...)},
 		{Name: "note", About: "anything worth keeping beside it", Is: shape.Word()},
