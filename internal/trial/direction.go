@@ -22,6 +22,14 @@ func (p port) String() string {
 	return "discharge"
 }
 
+// state is the state of a board whose current flows that way.
+func (p port) state() string {
+	if p == chargePort {
+		return "charging"
+	}
+	return "discharging"
+}
+
 // amps and drop are what a direction is judged by.
 func (p port) amps() rig.Point {
 	if p == chargePort {

@@ -62,11 +62,11 @@ func (l *logbook) word(q protection.Quantity, word string) *Result {
 func (l *logbook) ending(q protection.Quantity, e ending) *Result {
 	if e.found() {
 		r := l.value(q, e.value(), e.low(), e.high())
-		r.Note = e.note
+		r.Note = join(r.Note, e.note)
 		return r
 	}
 	r := l.add(q, e.outcome)
-	r.SearchedTo, r.SearchedUnit, r.Note = e.searchedTo, units[q], e.note
+	r.SearchedTo, r.SearchedUnit, r.Note = e.searchedTo, units[q], join(r.Note, e.note)
 	if e.outcome == protection.Undefined {
 		r.SearchedTo, r.SearchedUnit = 0, ""
 	}
@@ -76,7 +76,7 @@ func (l *logbook) ending(q protection.Quantity, e ending) *Result {
 // none adds a quantity that could not be had, and why.
 func (l *logbook) none(q protection.Quantity, o protection.Outcome, why string) *Result {
 	r := l.add(q, o)
-	r.Note = why
+	r.Note = join(r.Note, why)
 	return r
 }
 

@@ -81,6 +81,9 @@ func (w *watch) opened() bool { return w.openings > 0 }
 // chatter: once is a trip, twice may be its bounce.
 const chatterOpenings = 3
 
+// chatters reports whether the path kept opening and closing.
+func (w *watch) chatters() bool { return w.openings >= chatterOpenings }
+
 // errEmptyRecord is a rig's mistake.
 var errEmptyRecord = errors.New("the rig's capture came back without a sample")
 
@@ -90,9 +93,6 @@ type shot struct {
 	end    direction // at its end, where a probe was attached
 	record rig.Record
 }
-
-// chatters reports whether the path kept opening and closing.
-func (s shot) chatters() bool { return s.openings >= chatterOpenings }
 
 // capture watches the direction p while c runs. Whole captures run their full
 // length; others end when the path has been open long enough to be judged.

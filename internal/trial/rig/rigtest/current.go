@@ -218,7 +218,7 @@ func (r *Ideal) gate(name string) (float64, error) {
 // bankVolts is half of the drop while the path conducts, all of it otherwise.
 func (r *Ideal) bankVolts(dir int) float64 {
 	v := r.minusDrop()
-	if dir == charge {
+	if dir == charge && r.charging() {
 		v = -r.chargeDrop()
 	}
 	if !r.off(dir) {
