@@ -17,22 +17,37 @@ type Params struct {
 	Pairs       [MaxPairs]Pair
 }
 
-// Cell is an open-circuit voltage that follows its charge, behind R0 and RC
+// Cell is an open-circuit voltage that follows its charge z, behind R0 and RC
 // pairs:
 //
-//	v = OCV(z) − R0·i − Σ vk,  dz/dt = −i/Q,  dvk/dt = i/Ck − vk/(Rk·Ck)
+//	i = (OCV(z) − Σ uk − v)/R0,  Q·dz/dt = −i,  Ck·duk/dt = i − uk/Rk
 //
-// with i out of plus. z and vk are states, not unknowns: at the solution
-// sought each is a linear function of i, so the cell is v = e − r·i with an r
-// that holds R0, the pairs and the slope of the curve. At rest (Alpha 0) charge
-// and pairs keep what they had.
+// with i out of plus. z and each uk are unknowns of their own, so that the step
+// control of a run sees their errors too: z counts as a branch, 1e-3 of it as
+// a milliampere. At rest the pairs carry i, and z keeps what it had.
 type Cell struct {
 	element
 	p       Params
 	coulomb float64
-	state   int  // z, then vk
+	state   int  // charge, then that of each pair there is
 	renew   bool // SOC was set and not yet loaded
-	e, r    float64
+	z       row
+	pairs   []pairRow
+}
+
+// row is the matrix entries of an unknown of a cell's own: by the terminals,
+// both ways, and by itself.
+type row struct {
+	n                       circuit.Node
+	self                    int32
+	byPlus, byMinus, byZ    int32 // in its equation
+	inPlus, inMinus, inCell int32 // in the terminals' equations, and in z's
+}
+
+type pairRow struct {
+	row
+	Pair
+	cross []int32 // in its equation, of the other pairs
 }
 
 // New returns a cell.
@@ -47,84 +62,117 @@ func New(name string, plus, minus circuit.Node, p Params) *Cell {
 // Params returns what it was made from, as changed since.
 func (c *Cell) Params() Params { return c.p }
 
-// SetSOC sets the charge, pairs at rest, from the next operating point on.
+// SetSOC sets the charge from the next operating point on.
 func (c *Cell) SetSOC(soc float64) { c.p.SOC, c.renew = soc, true }
 
 // SOC returns the state of charge.
-func (c *Cell) SOC(s *circuit.System) float64 { return s.Q[c.state] }
+func (c *Cell) SOC(x []float64) float64 { return x[c.z.n] }
 
 func (c *Cell) Bind(b *circuit.Binder) {
 	c.bind(b)
-	c.state = b.State(1 + MaxPairs)
+	c.z = c.bindRow(b, b.Branch())
+	c.pairs = nil
+	for _, p := range c.p.Pairs {
+		if p.Ohms > 0 {
+			c.pairs = append(c.pairs, pairRow{row: c.bindRow(b, b.Branch()), Pair: p})
+		}
+	}
+	for i := range c.pairs {
+		p := &c.pairs[i]
+		p.byZ, p.inCell = b.Entry(p.n, c.z.n), b.Entry(c.z.n, p.n)
+		for _, q := range c.pairs {
+			if q.n != p.n {
+				p.cross = append(p.cross, b.Entry(p.n, q.n))
+			}
+		}
+	}
+	c.state = b.State(1 + len(c.pairs))
+}
+
+func (c *Cell) bindRow(b *circuit.Binder, n circuit.Node) row {
+	return row{
+		n: n, self: b.Entry(n, n),
+		byPlus: b.Entry(n, c.plus), byMinus: b.Entry(n, c.minus),
+		inPlus: b.Entry(c.plus, n), inMinus: b.Entry(c.minus, n),
+	}
 }
 
 func (c *Cell) Reset() {}
 
+// Load linearises i = g·(e + k·z − Σ uk − v), with the tangent e + k·z of the
+// curve, and adds it to the equations of both terminals, of z and of each uk.
 func (c *Cell) Load(s *circuit.System) {
-	if s.Alpha == 0 {
-		c.rest(s)
-	} else {
-		c.run(s)
+	rest := s.Alpha == 0
+	if rest && c.renew {
+		s.Q[c.state], c.renew = c.p.SOC*c.coulomb, false
+		s.X[c.z.n] = c.p.SOC
 	}
-	c.port.Conductance(s, 1/c.r)
-	c.port.Current(s, -c.e/c.r)
-}
+	g, z := 1/c.p.Ohms, s.X[c.z.n]
+	ocv, k := c.p.Curve.At(z)
+	e := s.Scale*ocv - s.Scale*k*z
+	k *= s.Scale
 
-func (c *Cell) rest(s *circuit.System) {
-	if c.renew {
-		c.renew = false
-		clear(s.Q[c.state : c.state+1+MaxPairs])
-		s.Q[c.state] = c.p.SOC
-	}
-	clear(s.F[c.state : c.state+1+MaxPairs])
-	c.e, _ = c.p.Curve.At(s.Q[c.state])
-	c.r = c.p.Ohms
-	for _, v := range s.Q[c.state+1 : c.state+1+MaxPairs] {
-		c.e -= v
-	}
-	c.e *= s.Scale
-}
-
-// run linearises at the present current and sets the states by it.
-func (c *Cell) run(s *circuit.System) {
-	i := c.present(s)
-	z0 := -s.Hist[c.state] / s.Alpha // charge without a current
-	dz := -1 / (c.coulomb * s.Alpha) // per ampere
-	z := z0 + dz*i
-	ocv, slope := c.p.Curve.At(z)
-	s.Q[c.state], s.F[c.state] = z, -i/c.coulomb
-	c.e, c.r = ocv-slope*dz*i, c.p.Ohms-slope*dz
-	for k, p := range c.p.Pairs {
-		if p.Ohms == 0 {
-			continue
-		}
-		n := c.state + 1 + k
-		d := s.Alpha + 1/(p.Ohms*p.Farads)
-		v0, dv := -s.Hist[n]/d, 1/(p.Farads*d)
-		v := v0 + dv*i
-		s.Q[n], s.F[n] = v, s.Alpha*v+s.Hist[n]
-		c.e, c.r = c.e-v0, c.r+dv
+	c.port.Conductance(s, g)
+	c.port.Current(s, -g*e)
+	s.A[c.z.inPlus] -= g * k
+	s.A[c.z.inMinus] += g * k
+	c.loadCharge(s, g, e, k, rest)
+	for i := range c.pairs {
+		p := &c.pairs[i]
+		s.A[p.inPlus] += g
+		s.A[p.inMinus] -= g
+		c.loadPair(s, p, c.state+1+i, g, e, k)
 	}
 }
 
-// present is the current of the last linearisation at the present voltage.
-func (c *Cell) present(s *circuit.System) float64 {
-	if c.r == 0 {
-		return 0
+// loadCharge adds Q·dz/dt + i = 0, or at rest that z stays.
+func (c *Cell) loadCharge(s *circuit.System, g, e, k float64, rest bool) {
+	s.B[c.z.n] -= s.Hist[c.state]
+	if rest {
+		s.A[c.z.self] += c.coulomb
+		s.B[c.z.n] += s.Q[c.state]
+		s.F[c.state] = -c.Current(s.X)
+		return
 	}
-	return c.Current(s.X)
+	s.Q[c.state], s.F[c.state] = c.coulomb*s.X[c.z.n], -c.Current(s.X)
+	s.A[c.z.self] += c.coulomb*s.Alpha + g*k
+	s.A[c.z.byPlus] -= g
+	s.A[c.z.byMinus] += g
+	for i := range c.pairs {
+		s.A[c.pairs[i].inCell] -= g
+	}
+	s.B[c.z.n] -= g * e
 }
 
-// Current returns the current out of plus, as last linearised.
-func (c *Cell) Current(x []float64) float64 { return (c.e - c.Volts(x)) / c.r }
+// loadPair adds C·du/dt + u/R − i = 0.
+func (c *Cell) loadPair(s *circuit.System, p *pairRow, state int, g, e, k float64) {
+	u := s.X[p.n]
+	s.Q[state], s.F[state] = p.Farads*u, c.Current(s.X)-u/p.Ohms
+	s.A[p.self] += p.Farads*s.Alpha + 1/p.Ohms + g
+	s.A[p.byPlus] += g
+	s.A[p.byMinus] -= g
+	s.A[p.byZ] -= g * k
+	for _, q := range p.cross {
+		s.A[q] += g
+	}
+	s.B[p.n] += g*e - s.Hist[state]
+}
+
+// Current returns the current out of plus.
+func (c *Cell) Current(x []float64) float64 {
+	v, _ := c.p.Curve.At(x[c.z.n])
+	for i := range c.pairs {
+		v -= x[c.pairs[i].n]
+	}
+	return (v - c.Volts(x)) / c.p.Ohms
+}
 
 // Power returns what it delivers at its terminals.
 func (c *Cell) Power(x []float64) float64 { return c.Current(x) * c.Volts(x) }
 
-func (c *Cell) Hold(m []float64) []float64 { return append(m, c.p.SOC, c.e, c.r) }
+func (c *Cell) Hold(m []float64) []float64 { return append(m, c.p.SOC) }
 
 func (c *Cell) Recall(m []float64) []float64 {
-	c.p.SOC, c.e, c.r = m[0], m[1], m[2]
-	c.renew = false
-	return m[3:]
+	c.p.SOC, c.renew = m[0], false
+	return m[1:]
 }

@@ -70,16 +70,21 @@ type InrushParams struct {
 }
 
 // Inrush is a load that is a capacitor behind a resistance. The capacitor's
-// voltage is a state:
+// voltage is an unknown of its own:
 //
-//	i = (v − vc)/R,  dvc/dt = (v − vc)/(R·C)
+//	i = (v − u)/R,  C·du/dt = i
+//
+// Off, it keeps its charge.
 type Inrush struct {
 	element
-	p     InrushParams
-	on    bool
-	state int
-	g     float64 // i = g·v − rest, as loaded
-	rest  float64
+	p              InrushParams
+	on             bool
+	state          int
+	u              circuit.Node
+	self           int32
+	byPlus, inPlus int32
+	byMinus        int32
+	inMinus        int32
 }
 
 // NewInrush returns the load, switched off and empty.
@@ -91,52 +96,59 @@ func NewInrush(name string, plus, minus circuit.Node, p InrushParams) *Inrush {
 // Params returns what it was made from.
 func (l *Inrush) Params() InrushParams { return l.p }
 
-// Connect switches it on or off. Off, the capacitor keeps its charge.
+// Connect switches it on or off.
 func (l *Inrush) Connect(on bool) { l.on = on }
 
 func (l *Inrush) Bind(b *circuit.Binder) {
 	l.bind(b)
-	l.state = b.State(1)
+	l.u, l.state = b.Branch(), b.State(1)
+	l.self = b.Entry(l.u, l.u)
+	l.byPlus, l.byMinus = b.Entry(l.u, l.plus), b.Entry(l.u, l.minus)
+	l.inPlus, l.inMinus = b.Entry(l.plus, l.u), b.Entry(l.minus, l.u)
 }
 
-// conductance is what the load looks like at an Alpha: at rest, where the
-// capacitor keeps its voltage, the resistance alone.
-func (l *Inrush) conductance(alpha float64) float64 {
-	if !l.on {
+func (l *Inrush) siemens() float64 {
+	if !l.on || l.p.Farads == 0 {
 		return 0
 	}
-	rate := 1 / (l.p.Ohms * l.p.Farads)
-	return alpha / (alpha + rate) / l.p.Ohms
+	return 1 / l.p.Ohms
 }
 
-func (l *Inrush) LoadMatrix(s *circuit.System) { l.port.Conductance(s, l.conductance(s.Alpha)) }
+// held reports whether nothing but its own charge sets the capacitor's
+// voltage: at rest and off.
+func (l *Inrush) held(s *circuit.System) bool {
+	return l.p.Farads == 0 || s.Alpha == 0 && !l.on
+}
+
+func (l *Inrush) LoadMatrix(s *circuit.System) {
+	g := l.siemens()
+	l.port.Conductance(s, g)
+	s.A[l.inPlus] -= g
+	s.A[l.inMinus] += g
+	s.A[l.byPlus] -= g
+	s.A[l.byMinus] += g
+	s.A[l.self] += g + s.Alpha*l.p.Farads
+	if l.held(s) {
+		s.A[l.self]++
+	}
+}
 
 func (l *Inrush) LoadSource(s *circuit.System) {
-	l.g, l.rest = l.conductance(s.Alpha), 0
-	if l.on && s.Alpha > 0 {
-		rate := 1 / (l.p.Ohms * l.p.Farads)
-		l.rest = -s.Hist[l.state] / (s.Alpha + rate) / l.p.Ohms
+	s.B[l.u] -= s.Hist[l.state]
+	if l.held(s) && l.p.Farads > 0 {
+		s.B[l.u] += s.Q[l.state] / l.p.Farads
 	}
-	l.port.Current(s, -l.rest)
 }
 
 func (l *Inrush) Store(s *circuit.System) {
-	i := l.Current(s.X)
-	switch {
-	case s.Alpha > 0:
-		s.F[l.state] = i / l.p.Farads
-		s.Q[l.state] = (s.F[l.state] - s.Hist[l.state]) / s.Alpha
-	case l.on:
-		s.Q[l.state], s.F[l.state] = l.Volts(s.X), 0
-	default:
-		s.F[l.state] = 0
-	}
+	s.Q[l.state], s.F[l.state] = l.p.Farads*s.X[l.u], l.Current(s.X)
 }
 
+// CapacitorVolts returns the voltage of the capacitor.
+func (l *Inrush) CapacitorVolts(x []float64) float64 { return x[l.u] }
+
 // Current returns the current into plus.
-func (l *Inrush) Current(x []float64) float64 {
-	return l.g*l.Volts(x) - l.rest
-}
+func (l *Inrush) Current(x []float64) float64 { return (l.Volts(x) - x[l.u]) * l.siemens() }
 
 // Power returns what it takes.
 func (l *Inrush) Power(x []float64) float64 { return l.Current(x) * l.Volts(x) }

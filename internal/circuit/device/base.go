@@ -27,6 +27,10 @@ func (b *base) Rise() float64 { return b.rise }
 
 func (b *base) kelvin(s *circuit.System) float64 { return s.Kelvin + b.rise }
 
+// nowhere is the voltage of a tangent that holds nowhere: it is far from every
+// other, so the element is evaluated at its next load.
+var nowhere = math.NaN()
+
 // LeastOhms is the smallest resistance an element takes: less than any joint
 // on a board, yet far enough from zero to keep the equations well scaled.
 const LeastOhms = 1e-5

@@ -56,17 +56,24 @@ type BJTParams struct {
 // these transistors switch microamperes to milliamperes.
 type BJT struct {
 	base
-	p      BJTParams
-	sign   float64
-	m      BJTModel
-	known  bool
-	be, bc circuit.Port
-	ce     circuit.Port
-	byBE   circuit.Transfer // of the transport current, from collector to emitter
-	byBC   circuit.Transfer
-	state  int // base–emitter charge, then base–collector
-	lastBE float64
-	lastBC float64
+	p       BJTParams
+	sign    float64
+	m       BJTModel
+	known   bool
+	be, bc  circuit.Port
+	ce      circuit.Port
+	byBE    circuit.Transfer // of the transport current, from collector to emitter
+	byBC    circuit.Transfer
+	state   int // base–emitter charge, then base–collector
+	lastBE  float64
+	lastBC  float64
+	tangent bjtTangent
+}
+
+// bjtTangent is where a transistor was last evaluated.
+type bjtTangent struct {
+	vbe, vbc float64
+	c        BJTCurrents
 }
 
 // NewBJT returns a transistor.
@@ -153,18 +160,19 @@ func (t *BJT) Bind(b *circuit.Binder) {
 	t.state = b.State(2)
 }
 
-func (t *BJT) Reset() { t.lastBE, t.lastBC = 0, 0 }
+func (t *BJT) Reset() { t.lastBE, t.lastBC, t.tangent.vbe = 0, 0, nowhere }
 
 func (t *BJT) warm(s *circuit.System) {
 	if k := t.kelvin(s); !t.known || t.m.Kelvin != k {
 		t.m, t.known = t.p.At(k), true
+		t.tangent.vbe = nowhere
 	}
 }
 
 func (t *BJT) Load(s *circuit.System) {
 	t.warm(s)
 	vbe, vbc := t.limit(s)
-	c := t.m.Currents(vbe, vbc)
+	c := t.currents(s, vbe, vbc)
 	// Diffusion charges follow the one-way currents.
 	qbe := t.p.EmitterFarads*vbe + t.p.ForwardTransit*c.F
 	qbc := t.p.CollectorFarads*vbc + t.p.ReverseTransit*c.R
@@ -177,6 +185,24 @@ func (t *BJT) Load(s *circuit.System) {
 	t.byBE.Add(s, c.CEbe)
 	t.byBC.Add(s, c.CEbc)
 	t.ce.Current(s, t.sign*(c.CE-c.CEbe*vbe-c.CEbc*vbc))
+}
+
+// currents returns the currents near the last tangent along it, elsewhere anew.
+func (t *BJT) currents(s *circuit.System, vbe, vbc float64) BJTCurrents {
+	k := &t.tangent
+	ube, ubc := vbe-k.vbe, vbc-k.vbc
+	if !(math.Abs(ube) <= circuit.Still && math.Abs(ubc) <= circuit.Still) {
+		s.Fresh()
+		*k = bjtTangent{vbe, vbc, t.m.Currents(vbe, vbc)}
+		return k.c
+	}
+	c := k.c
+	c.BE += c.GBE * ube
+	c.BC += c.GBC * ubc
+	c.F += c.CEbe * ube
+	c.R -= c.CEbc * ubc
+	c.CE = c.F - c.R
+	return c
 }
 
 func (t *BJT) limit(s *circuit.System) (vbe, vbc float64) {
@@ -230,6 +256,6 @@ func (t *BJT) State() int { return t.state }
 func (t *BJT) Hold(m []float64) []float64 { return append(m, t.lastBE, t.lastBC) }
 
 func (t *BJT) Recall(m []float64) []float64 {
-	t.lastBE, t.lastBC = m[0], m[1]
+	t.lastBE, t.lastBC, t.tangent.vbe = m[0], m[1], nowhere
 	return m[2:]
 }

@@ -35,14 +35,18 @@ type DiodeParams struct {
 // Diode is a junction diode; with a breakdown it is a zener or a clamp.
 type Diode struct {
 	base
-	p      DiodeParams
-	m      DiodeModel
-	known  bool
-	port   circuit.Port
-	state  int
-	last   float64 // V, last iterate
-	charge depletion
+	p       DiodeParams
+	m       DiodeModel
+	known   bool
+	port    circuit.Port
+	state   int
+	last    float64 // V, last iterate
+	charge  depletion
+	tangent diodeTangent
 }
+
+// diodeTangent is where a diode was last evaluated.
+type diodeTangent struct{ v, i, g, q, c float64 }
 
 // NewDiode returns a diode.
 func NewDiode(name string, anode, cathode circuit.Node, p DiodeParams) *Diode {
@@ -91,9 +95,11 @@ func (p DiodeParams) At(kelvin float64) DiodeModel {
 	return m
 }
 
-// breakdownAt returns the junction that carries amps at volts.
+// breakdownAt returns the junction that carries amps at volts:
+// Is = amps/(e^x − 1) with x = (volts − amps·R)/w.
 func breakdownAt(volts, amps, slope, ohms float64) Exponential {
-	return NewExponential(math.Log(amps)-(volts-amps*ohms)/slope, slope, ohms)
+	x := (volts - amps*ohms) / slope
+	return NewExponential(math.Log(amps)-x-math.Log1p(-math.Exp(-x)), slope, ohms)
 }
 
 // Current returns current and slope at voltage v, without gmin.
@@ -123,11 +129,12 @@ func (d *Diode) Bind(b *circuit.Binder) {
 	d.state = b.State(1)
 }
 
-func (d *Diode) Reset() { d.last = 0 }
+func (d *Diode) Reset() { d.last, d.tangent.v = 0, nowhere }
 
 func (d *Diode) warm(s *circuit.System) {
 	if t := d.kelvin(s); !d.known || d.m.Kelvin != t {
 		d.m, d.known = d.p.At(t), true
+		d.tangent.v = nowhere
 	}
 }
 
@@ -138,14 +145,26 @@ func (d *Diode) Load(s *circuit.System) {
 		s.Limit()
 	}
 	d.last = v
-	i, g := d.m.Current(v)
-	q, c := d.charge.at(v)
+	t := &d.tangent
+	if !(math.Abs(v-t.v) <= circuit.Still) {
+		d.evaluate(v)
+		s.Fresh()
+	}
+	u := v - t.v
+	i := t.i + t.g*u + s.Gmin*v + charge(s, d.state, t.q+t.c*u)
+	d.port.Linearised(s, i, t.g+s.Gmin+s.Alpha*t.c, v)
+}
+
+// evaluate sets the tangent at v.
+func (d *Diode) evaluate(v float64) {
+	t := &d.tangent
+	t.v = v
+	t.i, t.g = d.m.Current(v)
+	t.q, t.c = d.charge.at(v)
 	if d.p.Transit > 0 {
 		ij, gj := d.m.Forward.At(v)
-		q, c = q+d.p.Transit*ij, c+d.p.Transit*gj
+		t.q, t.c = t.q+d.p.Transit*ij, t.c+d.p.Transit*gj
 	}
-	i += s.Gmin*v + charge(s, d.state, q)
-	d.port.Linearised(s, i, g+s.Gmin+s.Alpha*c, v)
 }
 
 // Current returns the current from anode to cathode, without that into its
@@ -161,5 +180,8 @@ func (d *Diode) Power(x []float64) float64 { return d.Current(x) * d.port.Volts(
 // State returns the number of its charge in Q and F.
 func (d *Diode) State() int { return d.state }
 
-func (d *Diode) Hold(m []float64) []float64   { return append(m, d.last) }
-func (d *Diode) Recall(m []float64) []float64 { d.last = m[0]; return m[1:] }
+func (d *Diode) Hold(m []float64) []float64 { return append(m, d.last) }
+func (d *Diode) Recall(m []float64) []float64 {
+	d.last, d.tangent.v = m[0], nowhere
+	return m[1:]
+}

@@ -53,8 +53,11 @@ func (e *Exponential) At(v float64) (i, g float64) {
 	return i - e.sat, i / e.Slope
 }
 
-// Volts returns the voltage at current i > −Is.
+// Volts returns the voltage at current i > −Is: the inverse of At.
 func (e *Exponential) Volts(i float64) float64 {
+	if top := math.Exp(tangentFrom); i > top && e.Ohms == 0 {
+		return e.Slope * (tangentFrom - e.LnSat + (i+e.sat)/top - 1)
+	}
 	return e.Slope*(math.Log(i+e.sat)-e.LnSat) + i*e.Ohms
 }
 

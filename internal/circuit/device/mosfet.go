@@ -75,6 +75,17 @@ type MOSFET struct {
 	state      int              // charge of gs, gd, ds
 	lastGS     float64
 	lastDS     float64
+	tangent    mosfetTangent
+}
+
+// mosfetTangent is where a transistor was last evaluated: channel current, bulk
+// current, and the charges of drain–source and gate–drain, with their slopes.
+type mosfetTangent struct {
+	vgs, vds       float64
+	id, byGS, byGD float64
+	i, g           float64
+	qds, cds       float64
+	qgd, cgd       float64
 }
 
 // NewMOSFET returns a transistor.
@@ -202,11 +213,12 @@ func (t *MOSFET) Bind(b *circuit.Binder) {
 	t.state = b.State(3)
 }
 
-func (t *MOSFET) Reset() { t.lastGS, t.lastDS = 0, 0 }
+func (t *MOSFET) Reset() { t.lastGS, t.lastDS, t.tangent.vgs = 0, 0, nowhere }
 
 func (t *MOSFET) warm(s *circuit.System) {
 	if k := t.kelvin(s); !t.known || t.m.Kelvin != k {
 		t.m, t.known = t.p.At(k), true
+		t.tangent.vgs = nowhere
 	}
 }
 
@@ -214,22 +226,38 @@ func (t *MOSFET) Load(s *circuit.System) {
 	t.warm(s)
 	vgs, vds := t.limit(s)
 	vgd := vgs - vds
-	id, byGS, byGD := t.m.Channel(vgs, vgd)
-	t.byGS.Add(s, byGS)
-	t.byGD.Add(s, byGD)
-	i, g := t.m.Bulk(vds)
-	qds, cds := t.drainCharge(vds)
-	i += s.Gmin*vds + t.sign*charge(s, t.state+2, t.sign*qds)
-	g += s.Gmin + s.Alpha*cds
+	k := t.near(s, vgs, vds)
+	ugs, uds := vgs-k.vgs, vds-k.vds
+	ugd := ugs - uds
+	id := k.id + k.byGS*ugs + k.byGD*ugd
+	t.byGS.Add(s, k.byGS)
+	t.byGD.Add(s, k.byGD)
+	i := k.i + k.g*uds + s.Gmin*vds + t.sign*charge(s, t.state+2, t.sign*(k.qds+k.cds*uds))
+	g := k.g + s.Gmin + s.Alpha*k.cds
 	t.ds.Conductance(s, g)
-	t.ds.Current(s, t.sign*(id-byGS*vgs-byGD*vgd+i-g*vds))
+	t.ds.Current(s, t.sign*(id-k.byGS*vgs-k.byGD*vgd+i-g*vds))
 
 	cgs := t.p.Parallel * t.p.GateSource
 	igs := t.m.GateSiemens*vgs + t.sign*charge(s, t.state, t.sign*cgs*vgs)
 	t.gs.Linearised(s, t.sign*igs, t.m.GateSiemens+s.Alpha*cgs, t.sign*vgs)
-	qgd, cgd := t.p.MillerCharge(vgd)
-	igd := t.sign * charge(s, t.state+1, t.sign*qgd)
-	t.gd.Linearised(s, t.sign*igd, s.Alpha*cgd, t.sign*vgd)
+	igd := t.sign * charge(s, t.state+1, t.sign*(k.qgd+k.cgd*ugd))
+	t.gd.Linearised(s, t.sign*igd, s.Alpha*k.cgd, t.sign*vgd)
+}
+
+// near returns the tangent that holds at vgs and vds: the last one near it,
+// elsewhere a new one.
+func (t *MOSFET) near(s *circuit.System, vgs, vds float64) *mosfetTangent {
+	k := &t.tangent
+	if math.Abs(vgs-k.vgs) <= circuit.Still && math.Abs(vds-k.vds) <= circuit.Still {
+		return k
+	}
+	s.Fresh()
+	k.vgs, k.vds = vgs, vds
+	k.id, k.byGS, k.byGD = t.m.Channel(vgs, vgs-vds)
+	k.i, k.g = t.m.Bulk(vds)
+	k.qds, k.cds = t.drainCharge(vds)
+	k.qgd, k.cgd = t.p.MillerCharge(vgs - vds)
+	return k
 }
 
 func (t *MOSFET) drainCharge(vds float64) (q, c float64) {
@@ -312,6 +340,6 @@ func (t *MOSFET) State() int { return t.state }
 func (t *MOSFET) Hold(m []float64) []float64 { return append(m, t.lastGS, t.lastDS) }
 
 func (t *MOSFET) Recall(m []float64) []float64 {
-	t.lastGS, t.lastDS = m[0], m[1]
+	t.lastGS, t.lastDS, t.tangent.vgs = m[0], m[1], nowhere
 	return m[2:]
 }

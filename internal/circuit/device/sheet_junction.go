@@ -56,16 +56,37 @@ func FitDiode(s DiodeSheet) (DiodeParams, error) {
 // fitForward solves v = w·ln(i/Is + 1) + i·R for one point, or two. Where two
 // would need a negative R, they make the emission coefficient instead.
 func (s *DiodeSheet) fitForward(p *DiodeParams) {
-	vt := ThermalVolts(room)
-	if s.HighAmps > s.ForwardAmps {
-		decades := math.Log(s.HighAmps / s.ForwardAmps)
-		rise := s.HighVolts - s.ForwardVolts
-		p.Ohms = (rise - p.N*vt*decades) / (s.HighAmps - s.ForwardAmps)
-		if p.Ohms < 0 {
-			p.Ohms, p.N = 0, math.Max(0.5, rise/(vt*decades))
-		}
+	s.fitSat(p)
+	if s.HighAmps <= s.ForwardAmps {
+		return
 	}
-	p.Sat = s.ForwardAmps / math.Expm1((s.ForwardVolts-s.ForwardAmps*p.Ohms)/(p.N*vt))
+	// Is and R each from the other: the logarithms barely move, so a few rounds
+	// settle all digits.
+	for range 20 {
+		p.Ohms = (s.HighVolts - s.ForwardVolts - p.N*ThermalVolts(room)*s.nepers(p)) / (s.HighAmps - s.ForwardAmps)
+		if p.Ohms < 0 {
+			break
+		}
+		s.fitSat(p)
+	}
+	for range 20 {
+		if p.Ohms > 0 {
+			return
+		}
+		p.N = math.Max(0.5, (s.HighVolts-s.ForwardVolts)/(ThermalVolts(room)*s.nepers(p)))
+		p.Ohms = 0
+		s.fitSat(p)
+	}
+}
+
+// fitSat takes Is from the first point.
+func (s *DiodeSheet) fitSat(p *DiodeParams) {
+	p.Sat = s.ForwardAmps / math.Expm1((s.ForwardVolts-s.ForwardAmps*p.Ohms)/(p.N*ThermalVolts(room)))
+}
+
+// nepers is how far apart the two points lie on the exponential.
+func (s *DiodeSheet) nepers(p *DiodeParams) float64 {
+	return math.Log1p(s.HighAmps/p.Sat) - math.Log1p(s.ForwardAmps/p.Sat)
 }
 
 // ZenerSheet is what a data sheet tells of a zener at 25 °C; 0 is not given.

@@ -165,18 +165,24 @@ const smallDrop = 1e-4 // V
 // resistance, and the swing from the threshold figure.
 func (s *MOSFETSheet) fitSteep(p *MOSFETParams) {
 	p.SeriesOhms = 0
-	p.Threshold = bisect(s.ThresholdVolts-5, s.Low.GateVolts, func(vth float64) float64 {
-		p.Threshold = vth
-		a1, _ := s.onRow(p, s.On)
-		a2, _ := s.onRow(p, s.Low)
-		return a1 - a2
-	})
-	a, _ := s.onRow(p, s.On)
-	p.K = 1 / a
-	p.Swing = bisect(1, 20, func(n float64) float64 {
-		p.Swing = n
-		return p.diodeConnected(s.ThresholdVolts) - s.thresholdAmps()
-	})
+	for range 50 {
+		before := p.Swing
+		p.Threshold = bisect(s.ThresholdVolts-5, s.Low.GateVolts, func(vth float64) float64 {
+			p.Threshold = vth
+			a1, _ := s.onRow(p, s.On)
+			a2, _ := s.onRow(p, s.Low)
+			return a1 - a2
+		})
+		a, _ := s.onRow(p, s.On)
+		p.K = 1 / a
+		p.Swing = bisect(1, 20, func(n float64) float64 {
+			p.Swing = n
+			return p.diodeConnected(s.ThresholdVolts) - s.thresholdAmps()
+		})
+		if math.Abs(p.Swing-before) < 1e-12 {
+			return
+		}
+	}
 }
 
 // bisect returns where f, negative at lo and rising, crosses 0; an end where
