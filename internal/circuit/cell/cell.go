@@ -102,6 +102,7 @@ func (c *Cell) Reset() {}
 // Load linearises i = g·(e + k·z − Σ uk − v), with the tangent e + k·z of the
 // curve, and adds it to the equations of both terminals, of z and of each uk.
 func (c *Cell) Load(s *circuit.System) {
+	s.Fresh()
 	rest := s.Alpha == 0
 	if rest && c.renew {
 		s.Q[c.state], c.renew = c.p.SOC*c.coulomb, false

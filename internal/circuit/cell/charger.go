@@ -87,6 +87,7 @@ func (c *Charger) Load(s *circuit.System) {
 	}
 	v := c.limit(s, c.Volts(s.X))
 	i, g := c.bias(v)
+	s.Fresh()
 	c.port.Linearised(s, -i, g, v)
 }
 

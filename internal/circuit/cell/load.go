@@ -55,6 +55,7 @@ func (l *Power) bias(v float64) (i, g float64) {
 func (l *Power) Load(s *circuit.System) {
 	v := l.Volts(s.X)
 	i, g := l.bias(v)
+	s.Fresh()
 	l.port.Linearised(s, s.Scale*i, s.Scale*g, v)
 }
 
