@@ -36,14 +36,14 @@ func (f Finding) print(b *bufio.Writer) {
 	if f.Code != "" {
 		b.WriteString(" " + f.Code)
 	}
-	b.WriteString(": " + f.Text + "\n")
+	b.WriteString(": " + printable(f.Text) + "\n")
 	margin := f.printSource(b)
 	for _, fig := range f.Figures {
 		number := strconv.FormatFloat(fig.Value, 'g', 6, 64)
 		b.WriteString(margin + strings.TrimSpace(fig.Name+" = "+number+" "+fig.Unit) + "\n")
 	}
 	for _, line := range f.notes() {
-		b.WriteString(margin + line + "\n")
+		b.WriteString(margin + printable(line) + "\n")
 	}
 }
 
@@ -78,6 +78,16 @@ func (f Finding) printSource(b *bufio.Writer) string {
 	return blank + " "
 }
 
+// visible is r, or a space for what would move the caret or command a terminal.
+func visible(r rune) rune {
+	if unicode.IsControl(r) || unicode.Is(unicode.Mn, r) || unicode.Is(unicode.Cf, r) {
+		return ' '
+	}
+	return r
+}
+
+func printable(s string) string { return strings.Map(visible, s) }
+
 // wide is how many characters of a source line are printed at most.
 const wide = 100
 
@@ -87,9 +97,7 @@ const wide = 100
 func window(source string, column int) (string, int) {
 	runes := []rune(strings.TrimRight(source, "\r\n"))
 	for i, r := range runes {
-		if unicode.IsControl(r) || unicode.Is(unicode.Mn, r) || unicode.Is(unicode.Cf, r) {
-			runes[i] = ' '
-		}
+		runes[i] = visible(r)
 	}
 	at := min(column-1, len(runes))
 	if len(runes) <= wide {

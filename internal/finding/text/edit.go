@@ -99,23 +99,25 @@ func Delete(src []byte, path []string) ([]byte, error) {
 	return nil, e.refuse("is written in a form that only a person should edit")
 }
 
-// Scalar writes s as a YAML scalar on one line, quoted when it must be.
+// Scalar writes s as a YAML scalar on one line that means s wherever it stands,
+// quoted when it must be.
 func Scalar(s string) string {
 	for _, n := range notations(s, 0) {
-		var v yaml.Node
-		err := yaml.Unmarshal([]byte("[{a: "+n+"}]"), &v)
-		if err != nil || len(v.Content) == 0 {
-			continue
-		}
-		item := v.Content[0]
-		for item.Kind != yaml.ScalarNode && len(item.Content) > 0 {
-			item = item.Content[len(item.Content)-1]
-		}
-		if item.Value == s && item.Tag != "!!null" && len(v.Content[0].Content[0].Content) == 2 {
+		if readsAs("a: "+n, s) && readsAs("{a: "+n+"}", s) && readsAs("- "+n, s) {
 			return n
 		}
 	}
 	return strconv.Quote(s)
+}
+
+// readsAs reports whether the last value of a one-entry text is s.
+func readsAs(src, s string) bool {
+	root, ok := sound([]byte(src))
+	if !ok || len(root.Content) == 0 || len(root.Content) > 2 {
+		return false
+	}
+	v := root.Content[len(root.Content)-1]
+	return v.Kind == yaml.ScalarNode && v.Value == s && v.Tag != "!!null"
 }
 
 // notations lists ways to write s, the one most like the old style first.

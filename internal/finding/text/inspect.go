@@ -28,6 +28,9 @@ func (d *Doc) inspect(n *yaml.Node, depth int) {
 	}
 }
 
+// everyKey excuses a map for every key that it lacks.
+const everyKey = ""
+
 // inspectKeys takes the entries out of a map whose key cannot be used.
 func (d *Doc) inspectKeys(n *yaml.Node) {
 	line := map[string]int{}
@@ -38,6 +41,7 @@ func (d *Doc) inspectKeys(n *yaml.Node) {
 		switch {
 		case key.Kind == yaml.ScalarNode && key.Tag == "!!merge":
 			d.fail(Anchored, d.nodePlace(key), "write the keys out", "the merge key << is not allowed")
+			d.excuse(n, everyKey)
 		case key.Kind == yaml.AliasNode:
 			d.fail(Anchored, d.nodePlace(key), "write the key out", "the alias *%s is not allowed", key.Value)
 		case key.Kind != yaml.ScalarNode:

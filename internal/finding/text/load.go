@@ -2,9 +2,7 @@ package text
 
 import (
 	"bytes"
-	"errors"
 	"io"
-	"strings"
 	"unicode"
 	"unicode/utf8"
 
@@ -56,55 +54,17 @@ func (d *Doc) load() {
 		d.syntax(err)
 		return
 	}
-	switch err := loader.Load(&second); {
-	case err == nil:
-		d.fail(ManyDocs, d.nodePlace(&second), "keep one document in a file, and delete the line of three dashes", "a second document begins here")
-	case err != io.EOF:
+	err = loader.Load(&second)
+	if err != nil && err != io.EOF {
 		d.syntax(err)
 		return
 	}
-	if len(root.Content) == 0 {
-		return
+	if err == nil {
+		d.fail(ManyDocs, d.nodePlace(&second), "keep one document in a file, and delete the line of three dashes", "a second document begins here")
+		d.excuse(root.Content[0], everyKey)
 	}
 	d.root = root.Content[0]
 	d.inspect(d.root, 1)
-}
-
-// syntax reports an error of the parser at the place it names.
-func (d *Doc) syntax(err error) {
-	var e *yaml.LoadError
-	if !errors.As(err, &e) {
-		d.fail(NotYAML, finding.Place{File: d.file}, "", "%s", err)
-		return
-	}
-	place := finding.Place{File: d.file, Line: e.Mark.Line, Column: e.Mark.Column}
-	text := e.Message
-	if e.ContextMsg != "" {
-		text += " " + e.ContextMsg
-		if e.ContextMark.Line > 0 && e.ContextMark.Line != e.Mark.Line {
-			text += sprintf(" that begins on line %d", e.ContextMark.Line)
-		}
-	}
-	d.fail(NotYAML, place, syntaxAdvice(e.Message), "%s", text)
-}
-
-// syntaxAdvice says what usually causes a message of the parser.
-func syntaxAdvice(message string) string {
-	switch {
-	case strings.Contains(message, "tab"):
-		return "indent with spaces, not with tabs"
-	case strings.Contains(message, "did not find expected ','"):
-		return "close the bracket or brace, and separate entries with commas"
-	case strings.Contains(message, "mapping values are not allowed"):
-		return "put the value in quotes if it holds a colon, or start the key on its own line"
-	case strings.Contains(message, "end of stream"):
-		return "close the quote"
-	case strings.Contains(message, "unknown anchor"), strings.Contains(message, "expected alphabetic"):
-		return "put a value that begins with * or & in quotes"
-	case strings.Contains(message, "cannot start any token"):
-		return "put the value in quotes"
-	}
-	return "look at the indentation, brackets and quotes of this line and the one before"
 }
 
 // fail reports an error at a place.

@@ -48,10 +48,14 @@ func (m Map) Fields(allowed ...string) Map {
 				left = append(left, a)
 			}
 		}
-		m.value.doc.Report(finding.Finding{
-			Code: UnknownKey, Level: finding.Error, Place: key.Place(),
+		meant := finding.Nearest(content[i].Value, left)
+		if meant != "" {
+			m.value.doc.excuse(m.value.node, meant)
+		}
+		key.Report(finding.Finding{
+			Code: UnknownKey, Level: finding.Error,
 			Text: sprintf("unknown key %q", content[i].Value), Do: "use one of: " + words(allowed),
-			Suggestion: finding.Nearest(content[i].Value, left),
+			Suggestion: meant,
 		})
 	}
 	return m
@@ -83,10 +87,16 @@ func (m Map) Get(key string) Value {
 // Need is Get, and reports at the map when the key is missing.
 func (m Map) Need(key string) Value {
 	v := m.Get(key)
-	if !v.Given() && m.value.node != nil {
+	if !v.Given() && m.value.node != nil && !m.excused(key) {
 		m.value.Fail(MissingKey, sprintf("add %q", key+":"), "%s needs the key %q", m.value.name(), key)
 	}
 	return v
+}
+
+// excused reports whether a finding explains already that the key is missing.
+func (m Map) excused(key string) bool {
+	e := m.value.doc.excused[m.value.node]
+	return e[key] || e[everyKey]
 }
 
 // Each calls f for every entry in the order of the text.

@@ -20,11 +20,15 @@ func (v Value) Int() int {
 // it is not from low to high.
 func (v Value) IntIn(low, high int) int {
 	n, ok := v.whole()
-	if ok && (n < low || n > high) {
+	switch {
+	case !ok || low <= n && n <= high:
+		return n
+	case low == high:
+		v.Fail(NotInRange, sprintf("write %d", low), "%s is %d, expected %d", v.name(), n, low)
+	default:
 		v.Fail(NotInRange, sprintf("write a number from %d to %d", low, high), "%s is %d, outside %d to %d", v.name(), n, low, high)
-		return 0
 	}
-	return n
+	return 0
 }
 
 func (v Value) whole() (int, bool) {

@@ -19,7 +19,9 @@
 //	if list.Has(finding.Error) { … }
 //
 // A value that is absent, or whose mistake was already reported, gives zero
-// values without another finding, so no mistake is told twice.
+// values without another finding, so no mistake is told twice. Call
+// [Map.Fields] before [Map.Need]: a key that is missing because it is misspelt
+// is then told once.
 //
 // # What it refuses
 //
@@ -56,6 +58,9 @@ type Doc struct {
 	list  *finding.List
 	root  *yaml.Node          // nil when the text could not be parsed
 	bad   map[*yaml.Node]bool // nodes whose mistake was already reported
+	// excused are the keys that a map may lack without another finding,
+	// because one was reported that explains it. "" excuses every key.
+	excused map[*yaml.Node]map[string]bool
 }
 
 // Parse reads src, the content of file. Mistakes, now and while the document
@@ -67,7 +72,7 @@ func Parse(file string, src []byte, list *finding.List) *Doc {
 
 // ParseLimit is Parse with another limit of size, in bytes.
 func ParseLimit(file string, src []byte, limit int, list *finding.List) *Doc {
-	d := &Doc{file: file, src: src, list: list, bad: map[*yaml.Node]bool{}}
+	d := &Doc{file: file, src: src, list: list, bad: map[*yaml.Node]bool{}, excused: map[*yaml.Node]map[string]bool{}}
 	if len(src) > limit {
 		d.Report(finding.Finding{
 			Code: TooLarge, Level: finding.Error, Place: finding.Place{File: file},
@@ -104,6 +109,14 @@ func (d *Doc) Report(f finding.Finding) {
 		f.Source = d.Line(f.Place.Line)
 	}
 	d.list.Add(f)
+}
+
+// excuse lets the map n lack the key.
+func (d *Doc) excuse(n *yaml.Node, key string) {
+	if d.excused[n] == nil {
+		d.excused[n] = map[string]bool{}
+	}
+	d.excused[n][key] = true
 }
 
 // Line returns line n, counted from 1, without its end; "" when there is none.
