@@ -21,8 +21,8 @@
 // of a sweep; null for the figure of the whole), "port" (which direction), "word" (a result that is a word and not a number), "conditions"
 // (what it was found at), "searched_unit" and "note". The answer itself adds
 // "summary" (how many figures got which verdict), "figures" (waveforms by
-// their extremes), "cautions", "assumed" and "findings" (what could not be
-// computed, and why).
+// their extremes), "cautions", "assumed", "findings" (what could not be
+// computed, and why), "title" and "cells".
 //
 // "resolution" is half the last interval of the search: the value is known to
 // ± that much from the search alone. It is null where nothing was searched.

@@ -18,6 +18,8 @@ type Prediction struct {
 	Cautions List[string]  `json:"cautions"`
 	Assumed  List[string]  `json:"assumed"`
 	Findings List[Finding] `json:"findings"`
+	Title    Text          `json:"title"`
+	Cells    int           `json:"cells"`
 }
 
 // Result is one figure a trial extracted, or how its search ended without one.

@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -72,71 +73,70 @@ func numeral(n int) string {
 
 // predicted prints what was predicted for a claim: one figure, a range, or how
 // the search ended.
-func predicted(c answer.Claim) string {
+func predicted(c answer.Claim) phrase {
 	p := c.Predicted
 	unit := string(c.Unit)
 	switch {
 	case p.Low == nil || p.High == nil:
 		if c.Outcome == "" {
-			return "–"
+			return say("–")
 		}
-		return string(c.Outcome)
-	case same(*p.Low, *p.High, unit):
-		return amount(*p.Low, unit, 0)
+		return say(string(c.Outcome))
+	case same(*p.Low, *p.High):
+		return figure(p.Low, unit, 0)
 	}
-	return interval(*p.Low, *p.High, unit)
+	return interval(p.Low, p.High, unit)
 }
 
-// interval prints two ends with a common prefix, enough digits to tell them
-// apart and no more.
-func interval(low, high float64, unit string) string {
-	f, p := prefix(max(abs(low), abs(high)), unit)
-	res := (high - low) / 4
-	a, b := bare(low, unit, f, 0), bare(high, unit, f, 0)
-	if a == b {
-		a, b = bare(low, unit, f, res), bare(high, unit, f, res)
+// interval prints two ends with a common prefix and equal decimals, enough to
+// tell them apart and no more.
+func interval(low, high *float64, unit string) phrase {
+	f, p := together(unit, low, high)
+	a, b := shown(*low, unit)/f, shown(*high, unit)/f
+	d := significant(math.Max(math.Abs(a), math.Abs(b)), otherDigits)
+	if unit == "V" || fixed(a, d) == fixed(b, d) {
+		d = significant(math.Max(math.Abs(a), math.Abs(b)), mostDigits)
 	}
-	return a + " to " + b + thin + p + symbol(unit)
+	return phrase{{fixed(a, d), low}, {text: " to "}, {fixed(b, d) + thin + p + symbol(unit), high}}
 }
 
-// same reports whether two ends read the same on any meter: they differ by
-// less than a part in ten thousand.
-func same(low, high float64, _ string) bool { return high-low <= 1e-4*max(abs(low), abs(high)) }
+// same reports whether two ends read the same with as many digits as are shown.
+func same(low, high float64) bool {
+	d := significant(math.Max(math.Abs(low), math.Abs(high)), mostDigits)
+	return fixed(low, d) == fixed(high, d)
+}
 
-func abs(x float64) float64 { return max(x, -x) }
-
-// cells says at which cells the ends of a prediction were found.
-func cells(p answer.Predicted) string {
+// cells says at which cells the ends of a prediction were found; nothing where
+// all read the same.
+func cells(p answer.Predicted) phrase {
 	switch {
-	case p.LowCell == nil || p.HighCell == nil:
-		return ""
+	case p.LowCell == nil || p.HighCell == nil || same(*p.Low, *p.High):
+		return nil
 	case *p.LowCell == *p.HighCell:
-		return fmt.Sprint(*p.LowCell)
+		return count(*p.LowCell)
 	}
-	return fmt.Sprintf("%d, %d", *p.LowCell, *p.HighCell)
+	return list(", ", count(*p.LowCell), count(*p.HighCell))
 }
 
-// statedText prints what is stated.
-func statedText(c answer.Claim) string {
-	if c.Text == "none" {
-		return "none"
-	}
+// statedPhrase is what is stated.
+func statedPhrase(c answer.Claim) phrase {
 	return limits(c.Stated.Min, c.Stated.Typ, c.Stated.Max, string(c.Unit))
 }
 
-// margin prints a margin with its sign.
-func margin(c answer.Claim) string {
+// margin is a margin with its sign.
+func margin(c answer.Claim) phrase {
 	if c.Margin == nil {
-		return ""
+		return nil
 	}
 	unit := string(c.Unit)
-	if unit != "K" {
-		s := amount(*c.Margin, unit, 0)
-		if *c.Margin > 0 {
-			return "+" + s
-		}
-		return s
-	}
 	// A difference of temperatures stays in kelvin.
-	return fmt.Sprintf("%+.1f%sK", *c.Margin, thin)
+	text := fixed(*c.Margin, 1) + thin + "K"
+	if unit != "K" {
+		f, p := prefix(*c.Margin, unit)
+		text = fixed(*c.Margin/f, significant(*c.Margin/f, otherDigits)) + thin + p + unit
+	}
+	if *c.Margin > 0 {
+		text = "+" + text
+	}
+	return phrase{{text, c.Margin}}
 }

@@ -8,11 +8,13 @@ import (
 // thin is the space between a number and its unit.
 const thin = "\u2009"
 
-// Digits of a number whose resolution is not known: as many as the best meters
-// of a small workshop show of a voltage, fewer of what depends on more.
+// Digits of a number: of a voltage as many as the meters of a small workshop
+// show, of what depends on more things fewer unless its resolution is known.
+// More than mostDigits no board repeats.
 const (
 	voltDigits  = 4
 	otherDigits = 3
+	mostDigits  = 4
 )
 
 // amount prints v in a unit, "4.252 V", with no more digits than its
@@ -22,11 +24,19 @@ func amount(v float64, unit string, resolution float64) string {
 	return bare(v, unit, f, resolution) + thin + p + symbol(unit)
 }
 
+// figure is amount as a phrase; a value that is absent is an empty one.
+func figure(v *float64, unit string, resolution float64) phrase {
+	if v == nil {
+		return nil
+	}
+	return phrase{{amount(*v, unit, resolution), v}}
+}
+
 // bare prints v in units of factor f, without its unit.
 func bare(v float64, unit string, f, resolution float64) string {
 	v = shown(v, unit)
 	if resolution > 0 {
-		return fixed(v/f, decimals(resolution/f))
+		return fixed(v/f, min(decimals(resolution/f), significant(v/f, mostDigits)))
 	}
 	d := otherDigits
 	if unit == "V" {
@@ -97,50 +107,60 @@ var prefixes = []struct {
 	name   string
 }{{1e6, "M"}, {1e3, "k"}, {1, ""}, {1e-3, "m"}, {1e-6, "µ"}, {1e-9, "n"}}
 
-// limits prints stated limits: "4.20 / 4.25 / 4.30 V", "at least 20 A".
-func limits(lo, typ, hi *float64, unit string) string {
+// limits prints stated limits: "4.20 / 4.25 / 4.30 V", "≥ 20 A".
+func limits(lo, typ, hi *float64, unit string) phrase {
 	switch {
 	case lo == nil && typ == nil && hi == nil:
-		return "none"
+		return say("none")
 	case lo != nil && hi != nil && typ != nil:
-		return several(unit, " / ", *lo, *typ, *hi)
+		return several(unit, " / ", lo, typ, hi)
 	case lo != nil && hi != nil:
-		return several(unit, " to ", *lo, *hi)
+		return several(unit, " to ", lo, hi)
 	case lo != nil && typ != nil:
-		return "≥ " + stated(*lo, unit) + ", typ " + stated(*typ, unit)
+		return list(", typ ", join(say("≥ "), stated(lo, unit)), stated(typ, unit))
 	case hi != nil && typ != nil:
-		return "typ " + stated(*typ, unit) + ", ≤ " + stated(*hi, unit)
+		return list(", ≤ ", join(say("typ "), stated(typ, unit)), stated(hi, unit))
 	case lo != nil:
-		return "≥ " + stated(*lo, unit)
+		return join(say("≥ "), stated(lo, unit))
 	case hi != nil:
-		return "≤ " + stated(*hi, unit)
+		return join(say("≤ "), stated(hi, unit))
 	}
-	return stated(*typ, unit)
+	return stated(typ, unit)
 }
 
-// several prints values that share a prefix, that of the largest.
-func several(unit, between string, vs ...float64) string {
-	largest := 0.0
+// together is the prefix of values that share one: that of the largest, but of
+// volts millivolts if one of them is below 100 mV and none above 1 V.
+func together(unit string, vs ...*float64) (float64, string) {
+	least, largest := math.Inf(1), 0.0
 	for _, v := range vs {
-		largest = math.Max(largest, math.Abs(v))
+		least, largest = math.Min(least, math.Abs(*v)), math.Max(largest, math.Abs(*v))
 	}
-	f, p := prefix(largest, unit)
+	if unit == "V" && largest < 1 {
+		return prefix(least, unit)
+	}
+	return prefix(largest, unit)
+}
+
+// several prints values that share a prefix.
+func several(unit, between string, vs ...*float64) phrase {
+	f, p := together(unit, vs...)
 	d := 0
 	for _, v := range vs {
-		d = max(d, needed(shown(v, unit)/f))
+		d = max(d, needed(shown(*v, unit)/f))
 	}
-	s := ""
+	var out phrase
 	for i, v := range vs {
 		if i > 0 {
-			s += between
+			out = append(out, word{text: between})
 		}
-		s += fixed(shown(v, unit)/f, d)
+		out = append(out, word{fixed(shown(*v, unit)/f, d), v})
 	}
-	return s + thin + p + symbol(unit)
+	out[len(out)-1].text += thin + p + symbol(unit)
+	return out
 }
 
 // stated prints a number as exactly as it was stated.
-func stated(v float64, unit string) string { return several(unit, "", v) }
+func stated(v *float64, unit string) phrase { return several(unit, "", v) }
 
 // needed is how many decimals show v whole, six at most.
 func needed(v float64) int {

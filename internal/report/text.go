@@ -4,7 +4,6 @@
 package report
 
 import (
-	"fmt"
 	"strings"
 
 	"cupel/internal/answer"
@@ -15,9 +14,10 @@ import (
 // what is assumed.
 func Text(a answer.Predict) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s: %s\n", a.Board, Sentence(a.Summary))
+	b.WriteString(strings.Join(wrap(string(a.Board)+": "+Sentence(a.Summary), wide), "\n") + "\n")
 	for _, section := range []string{
-		claimText(a.Claims), findingText(a), assumedText(a),
+		claimText(a.Claims), tableText(a.Results), listText("Still unknown", unknown(a)), Findings(a.Findings),
+		listText("Assumed", texts(a.Assumed)),
 	} {
 		if section != "" {
 			b.WriteString("\n" + section)
@@ -35,35 +35,42 @@ func claimText(cs []answer.Claim) string {
 		return ""
 	}
 	g := grid{columns: []column{
-		{head: "figure", width: 28}, {head: "cell"}, {head: "stated", width: 22}, {head: "predicted", width: 17},
+		{head: "figure", width: 28}, {head: "cell"}, {head: "stated", width: 21}, {head: "predicted", width: 17},
 		{head: "verdict"}, {head: "margin", right: true},
 	}}
 	for _, c := range worstFirst(cs) {
-		g.row(c.Name, cells(c.Predicted), statedText(c), predicted(c), strings.ToUpper(c.Verdict), margin(c))
-		if c.Verdict != "meets" && c.Because != "" {
+		g.row(c.Name, cells(c.Predicted).String(), statedPhrase(c).String(), predicted(c).String(),
+			strings.ToUpper(c.Verdict), margin(c).String())
+		if reasoned(c) {
 			g.under(string(c.Because))
 		}
 	}
 	return g.String()
 }
 
-// findingText lists what could not be computed.
-func findingText(a answer.Predict) string {
-	if len(a.Findings) == 0 {
-		return ""
+// tableText prints all tables.
+func tableText(rs []answer.Result) string {
+	tables := append([]table{cellTable(rs)}, boardTables(rs)...)
+	tables = append(tables, shortTables(rs)...)
+	tables = append(tables, releaseTables(rs)...)
+	var parts []string
+	for _, t := range tables {
+		if s := t.String(); s != "" {
+			parts = append(parts, s)
+		}
 	}
-	return Findings(a.Findings)
+	return strings.Join(parts, "\n")
 }
 
-// assumedText lists what nobody stated.
-func assumedText(a answer.Predict) string {
-	if len(a.Assumed) == 0 {
+// listText prints a list under its title.
+func listText(title string, items []phrase) string {
+	if len(items) == 0 {
 		return ""
 	}
 	var b strings.Builder
-	b.WriteString("Assumed\n")
-	for _, s := range a.Assumed {
-		b.WriteString(paragraph("  ", s))
+	b.WriteString(title + "\n")
+	for _, p := range items {
+		b.WriteString(paragraph("  ", p.String()))
 	}
 	return b.String()
 }

@@ -84,16 +84,37 @@ func written(c claim.Claim) string {
 	return c.Value.Text
 }
 
-// predictions are the results that claims can be judged by: of a sweep only
-// the figures of the whole.
+// predictions are the results of one run that claims can be judged by. Of a
+// sweep that is the figure of the whole, not its steps; of a release, which is
+// tried under one circumstance after the other, the last: the one that worked,
+// or none did.
 func predictions(rs []trial.Result, kelvin float64) []claim.Prediction {
+	last := map[protection.Quantity]int{}
+	for i, r := range rs {
+		if released(r) {
+			last[r.Quantity] = i
+		}
+	}
 	var out []claim.Prediction
-	for _, r := range rs {
-		if r.Step == "" {
+	for i, r := range rs {
+		switch {
+		case released(r) && last[r.Quantity] == i:
+			p := prediction(r, kelvin)
+			// Cells may need different circumstances; a claim that names
+			// none speaks of all of them.
+			p.State, p.Condition = "", r.Step
+			out = append(out, p)
+		case r.Step == "":
 			out = append(out, prediction(r, kelvin))
 		}
 	}
 	return out
+}
+
+// released reports whether r is a release under one of several circumstances.
+func released(r trial.Result) bool {
+	return r.Step != "" && (r.Quantity == protection.ReleaseAt || r.Quantity == protection.ReleaseDelay) &&
+		r.Trial != protection.Release
 }
 
 func prediction(r trial.Result, kelvin float64) claim.Prediction {

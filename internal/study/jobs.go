@@ -33,16 +33,13 @@ func (r *run) name() string {
 	return fmt.Sprintf("%s, at %.4g °C", s, r.kelvin-zeroCelsius)
 }
 
-// plan lists the runs that the trials split into, for the cells and
-// temperatures that were asked for.
-func plan(trials []trial.Trial, can rig.Abilities, cells []int, kelvins []float64) []run {
+// plan lists the runs that trials split into at one temperature.
+func plan(trials []trial.Trial, can rig.Abilities, cells []int, kelvin float64) []run {
 	var out []run
-	for _, k := range kelvins {
-		for _, t := range trials {
-			for _, j := range t.Jobs(can) {
-				if len(cells) == 0 || j.Cell == 0 || slices.Contains(cells, j.Cell) {
-					out = append(out, run{job: j, kelvin: k})
-				}
+	for _, t := range trials {
+		for _, j := range t.Jobs(can) {
+			if len(cells) == 0 || j.Cell == 0 || slices.Contains(cells, j.Cell) {
+				out = append(out, run{job: j, kelvin: kelvin})
 			}
 		}
 	}
@@ -50,8 +47,8 @@ func plan(trials []trial.Trial, can rig.Abilities, cells []int, kelvins []float6
 }
 
 // do runs one job on a rig of its own.
-func (r *run) do(ctx context.Context, newRig func() (rig.Rig, error)) error {
-	on, err := newRig()
+func (r *run) do(ctx context.Context, newRig func(float64) (rig.Rig, error)) error {
+	on, err := newRig(r.kelvin)
 	if err != nil {
 		return err
 	}

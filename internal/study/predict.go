@@ -2,48 +2,171 @@ package study
 
 import (
 	"context"
+	"math"
 	"slices"
 
 	"cupel/internal/answer"
 	"cupel/internal/claim"
+	"cupel/internal/dossier"
+	"cupel/internal/elaborate"
+	"cupel/internal/finding"
+	"cupel/internal/protection"
 	"cupel/internal/trial"
 	"cupel/internal/trial/rig"
+	"cupel/internal/trial/simulated"
 )
 
-// experiment is what a prediction is made from: who is asked, what is tried,
-// on what, and what is stated.
-type experiment struct {
-	board, inputs string
-	trials        []trial.Trial
-	cells         []int     // empty: every cell
-	kelvins       []float64 // at least one
-	newRig        func() (rig.Rig, error)
-	claims        []claim.Claim
+// Question is what a prediction is asked. Its zero value asks for every trial
+// of every cell at 25 °C, and for what claims say of other temperatures there.
+type Question struct {
+	Trials  []protection.Trial
+	Cells   []int
+	Kelvins []float64
 }
 
-// predict runs the experiment. Waveforms are those of the first temperature.
-func (x experiment) predict(ctx context.Context, can rig.Abilities, run Runner) (answer.Predict, []answer.Waveform) {
-	runs := plan(x.trials, can, x.cells, x.kelvins)
+// Prediction is the answer with the waveforms seen on the way.
+type Prediction struct {
+	Answer    answer.Predict
+	Waveforms []answer.Waveform
+}
+
+// Predict predicts what the board of a dossier does. Its error is
+// *finding.Errors if the texts or the board they describe are wrong, and
+// *rig.NotComputed if the board does not even come to rest.
+func Predict(ctx context.Context, d *dossier.Dossier, q Question, run Runner) (Prediction, error) {
+	found, err := sound(d)
+	if err != nil {
+		return Prediction{}, err
+	}
+	newRig := func(kelvin float64) (rig.Rig, error) { return newSimulated(d, kelvin) }
+	first, err := newRig(room)
+	if err != nil {
+		return Prediction{}, err
+	}
+	x := experiment{
+		trials: chosen(q.Trials), cells: q.Cells, kelvins: q.Kelvins, newRig: newRig, claims: d.Claims.Claims,
+	}
+	a := answer.Predict{Head: answer.NewHead("predict", d.Board.Name, d.Hash)}
+	a.Title, a.Cells = answer.Text(d.Board.Title), d.Board.Cells
+	a.Findings = Findings(found)
+	p := Prediction{Answer: a}
+	x.predict(ctx, first.Can(), run, &p)
+	return p, nil
+}
+
+// sound refuses a dossier that no number could be right of: wrong texts, a
+// board against the structural rules, a circuit that cannot be made. What is
+// merely worth knowing it hands back.
+func sound(d *dossier.Dossier) (finding.List, error) {
+	l := slices.Clone(d.Findings)
+	l = append(l, d.Review()...)
+	if !l.Has(finding.Error) {
+		_, made := elaborate.Elaborate(d.Board, d.Sheets.Sheet, elaborate.Options{})
+		l = append(l, made...)
+	}
+	l.Sort()
+	return l, l.Err()
+}
+
+// newSimulated is a simulated rig with the board of d.
+func newSimulated(d *dossier.Dossier, kelvin float64) (rig.Rig, error) {
+	make := func(kelvin float64) (*elaborate.Circuit, error) {
+		c, l := elaborate.Elaborate(d.Board, d.Sheets.Sheet, elaborate.Options{Kelvin: kelvin})
+		return c, l.Err()
+	}
+	return simulated.New(d.Board, make, simulated.Options{Kelvin: kelvin, RatedAmps: rated(d.Claims.Claims)})
+}
+
+// rated is the current the board is sold for; 0 if none is stated.
+func rated(claims []claim.Claim) float64 {
+	for _, c := range claims {
+		if c.Protection == protection.Continuous && c.Quantity == protection.Current && c.Kind == claim.Stated {
+			if v := c.Value.Nominal(); !c.None && !math.IsNaN(v) {
+				return v
+			}
+		}
+	}
+	return 0
+}
+
+// chosen are the trials of those words, in their order; all for none.
+func chosen(words []protection.Trial) []trial.Trial {
+	var out []trial.Trial
+	for _, t := range trials {
+		if len(words) == 0 || slices.Contains(words, t.Word()) {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// experiment is what a prediction is made from: what is tried, on what, and
+// what is stated.
+type experiment struct {
+	trials  []trial.Trial
+	cells   []int     // empty: every cell
+	kelvins []float64 // empty: 25 °C, and what claims name
+	newRig  func(kelvin float64) (rig.Rig, error)
+	claims  []claim.Claim
+}
+
+// room is the temperature a figure is taken at that names none, 25 °C.
+const room = 298.15 // K
+
+// predict runs the experiment and completes p.
+func (x experiment) predict(ctx context.Context, can rig.Abilities, run Runner, p *Prediction) {
+	runs := x.plan(can)
 	errs := run(ctx, len(runs), func(ctx context.Context, i int) error {
 		return runs[i].do(ctx, x.newRig)
 	})
-	a := answer.Predict{Head: answer.NewHead("predict", x.board, x.inputs)}
 	for i, err := range errs {
 		switch {
 		case err != nil && ctx.Err() != nil:
-			a.Complete = false
+			p.Answer.Complete = false
 			runs[i].stop()
 		case err != nil:
 			runs[i].fail(err)
 		}
 	}
-	return x.gather(a, can, runs)
+	x.gather(p, can, runs)
+}
+
+// plan lists the runs: every trial at every temperature asked for. If none
+// was, a trial also runs at the temperatures its claims name.
+func (x experiment) plan(can rig.Abilities) []run {
+	var out []run
+	if len(x.kelvins) > 0 {
+		for _, k := range x.kelvins {
+			out = append(out, plan(x.trials, can, x.cells, k)...)
+		}
+		return out
+	}
+	out = plan(x.trials, can, x.cells, room)
+	for _, t := range x.trials {
+		for _, k := range named(x.claims, t.Word()) {
+			out = append(out, plan([]trial.Trial{t}, can, x.cells, k)...)
+		}
+	}
+	return out
+}
+
+// named are the temperatures, other than 25 °C, that claims on a trial name.
+func named(claims []claim.Claim, word protection.Trial) []float64 {
+	var out []float64
+	for _, c := range claims {
+		if k := c.Temperature(); c.Protection == word && k != room && !slices.Contains(out, k) {
+			out = append(out, k)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // gather puts what the runs found into the answer and judges the claims by it.
-func (x experiment) gather(a answer.Predict, can rig.Abilities, runs []run) (answer.Predict, []answer.Waveform) {
+// Waveforms are those of the first temperature.
+func (x experiment) gather(p *Prediction, can rig.Abilities, runs []run) {
+	a := &p.Answer
 	var stated []claim.Prediction
-	var waves []answer.Waveform
 	unique(&a.Assumed, can.Assumed...)
 	for _, r := range runs {
 		stated = append(stated, predictions(r.results, r.kelvin)...)
@@ -56,17 +179,17 @@ func (x experiment) gather(a answer.Predict, can rig.Abilities, runs []run) (ans
 			unique(&a.Cautions, res.Cautions...)
 		}
 		for _, f := range r.figures {
-			if r.kelvin == x.kelvins[0] {
-				waves = append(waves, waveform(f))
-				a.Figures = append(a.Figures, waves[len(waves)-1].Figure)
+			if r.kelvin == runs[0].kelvin {
+				w := waveform(f)
+				p.Waveforms = append(p.Waveforms, w)
+				a.Figures = append(a.Figures, w.Figure)
 			}
 		}
 	}
 	sortResults(a.Results)
 	a.Claims = judge(x.claims, stated)
 	a.Summary = summary(a.Claims, a.Results)
-	a.Findings = Findings(failures(runs))
-	return a, waves
+	a.Findings = append(a.Findings, Findings(failures(runs))...)
 }
 
 // unique appends those strings that the list does not hold yet.

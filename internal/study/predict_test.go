@@ -70,17 +70,22 @@ func overcharge(min, typ, max float64) claim.Claim {
 
 func trying(run func(int, float64) ([]trial.Result, error)) experiment {
 	return experiment{
-		board: "toy-3s", inputs: "ab12", kelvins: []float64{298.15},
 		trials: []trial.Trial{fake{protection.Overcharge, run}},
-		newRig: func() (rig.Rig, error) { return &still{}, nil },
+		newRig: func(float64) (rig.Rig, error) { return &still{}, nil },
 		claims: []claim.Claim{overcharge(4.2, 4.25, 4.3)},
 	}
+}
+
+func predicted(x experiment, ctx context.Context, can rig.Abilities, run Runner) answer.Predict {
+	p := Prediction{Answer: answer.Predict{Head: answer.NewHead("predict", "toy-3s", "ab12")}}
+	x.predict(ctx, can, run, &p)
+	return p.Answer
 }
 
 var three = rig.Abilities{Cells: 3, Assumed: []string{"cells of 12 mΩ"}}
 
 func TestPredictJudgesWhatItFinds(t *testing.T) {
-	a, _ := trying(detects).predict(t.Context(), three, batch.Runner(batch.Options{}))
+	a := predicted(trying(detects), t.Context(), three, batch.Runner(batch.Options{}))
 	if len(a.Results) != 3 || !a.Complete || a.Summary.Meets != 1 || a.Summary.Found != 3 {
 		t.Fatalf("%d results, complete %v, summary %+v", len(a.Results), a.Complete, a.Summary)
 	}
@@ -116,7 +121,7 @@ func TestFailingCellLeavesTheOthers(t *testing.T) {
 				}
 				return detects(cell, k)
 			})
-			a, _ := x.predict(t.Context(), three, batch.Runner(batch.Options{}))
+			a := predicted(x, t.Context(), three, batch.Runner(batch.Options{}))
 			if !a.Complete || a.Summary.Found != 2 {
 				t.Errorf("complete %v, found %d", a.Complete, a.Summary.Found)
 			}
@@ -144,7 +149,7 @@ func TestStoppedIsIncomplete(t *testing.T) {
 		}
 		return detects(cell, k)
 	})
-	a, _ := x.predict(ctx, three, batch.Runner(batch.Options{Workers: 1}))
+	a := predicted(x, ctx, three, batch.Runner(batch.Options{Workers: 1}))
 	if a.Complete || len(a.Results) != 1 || *a.Results[0].Cell != 1 {
 		t.Errorf("complete %v with %d results, want what cell 1 gave", a.Complete, len(a.Results))
 	}
@@ -159,7 +164,7 @@ func TestStoppedIsIncomplete(t *testing.T) {
 func TestTemperaturesAndCells(t *testing.T) {
 	x := trying(detects)
 	x.kelvins, x.cells = []float64{298.15, 253.15}, []int{3}
-	a, _ := x.predict(t.Context(), three, batch.Runner(batch.Options{}))
+	a := predicted(x, t.Context(), three, batch.Runner(batch.Options{}))
 	var got []string
 	for _, r := range a.Results {
 		got = append(got, fmt.Sprint(*r.Cell, " ", *r.Temperature, " ", *r.Value))
@@ -171,7 +176,7 @@ func TestTemperaturesAndCells(t *testing.T) {
 
 func TestSameBytesForAnyWorkers(t *testing.T) {
 	encode := func(workers int) string {
-		a, _ := trying(detects).predict(t.Context(), rig.Abilities{Cells: 9}, batch.Runner(batch.Options{Workers: workers}))
+		a := predicted(trying(detects), t.Context(), rig.Abilities{Cells: 9}, batch.Runner(batch.Options{Workers: workers}))
 		var b bytes.Buffer
 		if err := answer.Encode(&b, a); err != nil {
 			t.Fatal(err)
