@@ -86,7 +86,15 @@ func visible(r rune) rune {
 	return r
 }
 
-func printable(s string) string { return strings.Map(visible, s) }
+// printable is s without what would command a terminal.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return r
+		}
+		return visible(r)
+	}, s)
+}
 
 // wide is how many characters of a source line are printed at most.
 const wide = 100
