@@ -19,9 +19,13 @@ func newBench(nodes int, e circuit.Element) *bench {
 	return &bench{e, l, l.NewSystem()}
 }
 
-// load linearises at x, again until the element's limiting has come to rest.
+// load linearises at x from rest, so that no tangent of an earlier load is
+// carried on, again until the element's limiting has come to rest.
 func (b *bench) load(x []float64) {
 	copy(b.sys.X, x)
+	if e, ok := b.element.(circuit.Nonlinear); ok {
+		e.Reset()
+	}
 	for range 200 {
 		clear(b.sys.A)
 		clear(b.sys.B)

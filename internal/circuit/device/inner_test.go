@@ -13,9 +13,10 @@ func newInner(nodes int, e circuit.Nonlinear) *inner {
 	return &inner{e, l.NewSystem()}
 }
 
-// load linearises at x until the limiting has come to rest.
+// load linearises at x from rest until the limiting has come to rest.
 func (b *inner) load(x []float64) {
 	copy(b.sys.X, x)
+	b.e.Reset()
 	for range 100 {
 		clear(b.sys.A)
 		clear(b.sys.B)
