@@ -99,7 +99,7 @@ var (
 	columnN  = column{name: "N", says: "nothing attached", state: "idle", needs: "auto", seconds: releaseWatch, apply: applyNothing}
 	columnL1 = column{name: "L1", says: "load attached", state: "discharging", needs: "needs load", loads: true, seconds: releaseWatch, apply: applyLoad}
 	columnL0 = column{name: "L0", says: "load removed", state: "idle", needs: "needs load removed", loads: true, seconds: releaseWatch, apply: applyLoadRemoved}
-	columnLR = column{name: "LR", says: "residual load of 1 MΩ", state: "idle", needs: "auto", loads: true, seconds: releaseWatch, apply: applyResidual}
+	columnLR = column{name: "LR", says: "residual load of 1 MΩ", state: "idle", needs: "needs load", loads: true, seconds: releaseWatch, apply: applyResidual}
 	columnC1 = column{name: "C1", says: "charger attached", state: "charging", needs: "needs charger", charges: true, seconds: releaseWatch, apply: applyCharger}
 	columnC0 = column{name: "C0", says: "charger removed", state: "idle", needs: "needs charger removed", charges: true, seconds: releaseWatch, apply: applyChargerRemoved}
 	columnCL = column{name: "CL", says: "charger removed, then load", state: "discharging", needs: "needs charger, then load", charges: true, loads: true, seconds: releaseWatch, apply: applyChargerThenLoad}
