@@ -102,7 +102,7 @@ func (r *reader) claim(v text.Value) (c claim.Claim, ok bool) {
 func (r *reader) value(c claim.Claim, v text.Value) quantity.Quantity {
 	dim, _ := protection.Dimension(c.Protection, c.Quantity)
 	q := v.Stated(dim)
-	if q.Given() || !v.IsSingle() {
+	if q.Given() || !v.IsSingle() || len(*r.list) == 0 {
 		return q
 	}
 	other, err := quantity.ParseAny(v.Text())

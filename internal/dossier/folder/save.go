@@ -1,0 +1,80 @@
+package folder
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+)
+
+// Save writes the text called name ("board.yaml", "parts/x.yaml") of the
+// dossier in dir. It writes beside the old text, forces that to disk and then
+// takes its place: whatever happens, one of the two is there in full.
+func Save(dir, name string, text []byte) error {
+	if err := checkName(name); err != nil {
+		return err
+	}
+	file := filepath.Join(dir, filepath.FromSlash(name))
+	// A link stays a link: the text it leads to is replaced.
+	if real, err := filepath.EvalSymlinks(file); err == nil {
+		file = real
+	}
+	return replace(file, text)
+}
+
+func replace(file string, text []byte) (err error) {
+	folder := filepath.Dir(file)
+	tmp, err := os.CreateTemp(folder, "."+filepath.Base(file)+".*.new")
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err != nil {
+			tmp.Close()
+			os.Remove(tmp.Name())
+		}
+	}()
+	if _, err = tmp.Write(text); err != nil {
+		return err
+	}
+	if err = tmp.Chmod(modeOf(file)); err != nil {
+		return err
+	}
+	if err = tmp.Sync(); err != nil {
+		return err
+	}
+	if err = tmp.Close(); err != nil {
+		return err
+	}
+	if err = os.Rename(tmp.Name(), file); err != nil {
+		return err
+	}
+	return syncDir(folder)
+}
+
+// modeOf is who may read and write a file: as before, or everybody that the
+// system's mask lets, as for any new text.
+func modeOf(file string) fs.FileMode {
+	if info, err := os.Stat(file); err == nil {
+		return info.Mode().Perm()
+	}
+	return 0o644
+}
+
+// syncDir forces a renamed entry to disk. Windows keeps its folders itself and
+// opens none; some file systems know no such call.
+func syncDir(folder string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	d, err := os.Open(folder)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	if err := d.Sync(); err != nil && !errors.Is(err, errors.ErrUnsupported) && !errors.Is(err, fs.ErrInvalid) {
+		return err
+	}
+	return nil
+}
