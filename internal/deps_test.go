@@ -88,7 +88,7 @@ level | package                 | imports                      | what it is, and
 5 | answer                      | only nothing                 | answers as published data: a reader of them needs nothing of ours
 5 | study                       | not report                   | a dossier into an answer; keeps no state
 5 | study/batch                 | not report                   | numbered jobs on all cores, in order
-5 | report                      | not study circuit trial elaborate | answers as tables and pages: every number is one of the answer's
+5 | report                      | not study circuit trial elaborate, child report/plot | answers as tables and pages: every number is one of the answer's; plot only draws and knows no report
 5 | report/plot                 | not study circuit trial elaborate | answers as figures
 
 # 6: the open dossier and its two faces

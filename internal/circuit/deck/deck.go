@@ -80,14 +80,24 @@ func Write(w io.Writer, d Deck) error {
 	return b.Flush()
 }
 
-// The simulator's tolerances: at rest far below those it is compared with,
-// through time its usual ones but for ten times the relative accuracy, since
-// behavioural capacitors stall it below that.
+// The simulator's tolerances, tighter than its own. As tight as for a part alone
+// a whole board no longer settles, and behavioural capacitors stall a run.
 const (
-	options     = ".options temp=%s tnom=27 gmin=1e-12 itl1=1000 itl2=1000 itl4=200 "
-	restOptions = "reltol=1e-6 abstol=1e-15 vntol=1e-9"
-	runOptions  = "reltol=1e-4 abstol=1e-9 vntol=1e-5 chgtol=1e-13 method=gear"
+	options      = ".options temp=%s tnom=27 gmin=%s "
+	sweepOptions = "reltol=1e-6 abstol=1e-14 vntol=1e-7 itl1=1000 itl2=1000"
+	restOptions  = "reltol=1e-5 abstol=1e-12 vntol=1e-7 itl1=300"
+	runOptions   = "reltol=1e-4 abstol=1e-9 vntol=1e-5 chgtol=1e-13 method=gear itl1=300 itl4=200"
 )
+
+func accuracy(a Analysis) string {
+	switch a.(type) {
+	case Transient:
+		return runOptions
+	case Sweep:
+		return sweepOptions
+	}
+	return restOptions
+}
 
 func (d *Deck) head(b *bufio.Writer, n *Names) {
 	fmt.Fprintf(b, "%s\n", oneLine(d.Title))
@@ -97,11 +107,7 @@ func (d *Deck) head(b *bufio.Writer, n *Names) {
 	for _, c := range n.comments() {
 		fmt.Fprintf(b, "* %s\n", c)
 	}
-	accuracy := restOptions
-	if _, ok := d.Analysis.(Transient); ok {
-		accuracy = runOptions
-	}
-	fmt.Fprintf(b, options+accuracy+"\n", number(d.kelvin()-zeroCelsius))
+	fmt.Fprintf(b, options+accuracy(d.Analysis)+"\n", number(d.kelvin()-zeroCelsius), number(circuit.Gmin))
 }
 
 func (d *Deck) tail(b *bufio.Writer) {

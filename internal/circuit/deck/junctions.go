@@ -28,15 +28,17 @@ func (p *Printer) diode(e *device.Diode) {
 
 // exponential prints a junction that carries nothing until tens of its slopes
 // as a diode of ordinary saturation current behind a source: shifting v by V0
-// multiplies e^(v/w) by e^(−V0/w).
+// multiplies e^(v/w) by e^(−V0/w). The gmin that the simulator puts across
+// that diode would carry picoamperes for ever; a source takes it away again.
 func (p *Printer) exponential(name, suffix string, from, to circuit.Node, e device.Exponential, kelvin float64) {
-	const sat = 1e-14 // A: invisible, yet far above the least a simulator takes
+	const sat = 1e-18 // A: invisible, yet far above the least a simulator takes
 	shift := e.Slope * (math.Log(sat) - e.LnSat)
 	inner := p.Inner(name, suffix[1:])
 	model := p.Model("D", fields(param{"is", sat}, param{"n", e.Slope / device.ThermalVolts(kelvin)},
 		param{"rs", e.Ohms}, param{"tnom", kelvin - zeroCelsius}))
 	p.Raw(p.id("V", name, suffix), p.Node(from), inner, "DC", number(shift))
 	p.Raw(p.id("D", name, suffix), inner, p.Node(to), model+temperature(kelvin))
+	p.Raw(p.id("G", name, suffix), inner, p.Node(to), inner, p.Node(to), number(-circuit.Gmin))
 }
 
 // leak prints i = I·tanh(v/V).
