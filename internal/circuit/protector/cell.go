@@ -24,8 +24,8 @@ func NewCell(spec CellSpec) (Machine, error) {
 func checkCell(c *CellSpec) problems {
 	var p problems
 	checkSigns(&p, c)
-	checkVoltages(&p, c)
-	checkCurrents(&p, c)
+	checkVoltages(&p, c, 1)
+	checkCurrents(&p, c, given(c.OcrRatio))
 	checkSupply(&p, c)
 	p.add(c.OvLoad && !given(c.VOc1), "ov_load needs V_oc1: it is how a load is seen")
 	lowest := lowestStage(c)
@@ -53,13 +53,16 @@ func checkSigns(p *problems, c *CellSpec) {
 	p.add(!(c.Rol > 0), "R_ol is %g: give the resistance of the output to its low rail", c.Rol)
 }
 
-func checkVoltages(p *problems, c *CellSpec) {
+// checkVoltages takes the supply as cells in series, each of which may sink to
+// V_uv before the part may fall silent.
+func checkVoltages(p *problems, c *CellSpec, cells int) {
 	if given(c.VOv) {
 		p.add(!given(c.VOvr), "V_ovr is not given: an overcharge could never end")
 		p.add(c.VOvr >= c.VOv, "V_ovr %g V is not below V_ov %g V", c.VOvr, c.VOv)
 	}
-	p.rising(named{"V_min", c.VMin}, named{"V_uv", c.VUv}, named{"V_ov", c.VOv})
-	p.add(given(c.VMin) && given(c.VUv) && c.VUv > c.VMin && or(c.H, 0)+c.VMin >= c.VUv, "V_min %g V plus its hysteresis %g V is not below V_uv %g V", c.VMin, c.H, c.VUv)
+	p.rising(named{"V_uv", c.VUv}, named{"V_ov", c.VOv})
+	least := float64(cells) * c.VUv
+	p.add(given(c.VMin) && given(c.VUv) && c.VMin+or(c.H, 0) >= least, "V_min %g V plus its hysteresis %g V is not below V_uv, %g V of supply", c.VMin, c.H, least)
 	if given(c.VUv) {
 		p.add(c.UvAuto && !(c.VUvr > c.VUv), "V_uvr %g V is not above V_uv %g V", c.VUvr, c.VUv)
 		p.add(!c.UvAuto && !given(c.VChd), "an overdischarge could never end: give V_chd or uv_auto")
@@ -70,10 +73,13 @@ func checkVoltages(p *problems, c *CellSpec) {
 	p.add(c.VChd > 0, "V_chd is %g V: a charger pulls cs below vss, so it must be negative", c.VChd)
 }
 
-func checkCurrents(p *problems, c *CellSpec) {
+// checkCurrents is told whether a stage's condition and its release can hold at
+// once: they can unless both are plain levels of the same pin.
+func checkCurrents(p *problems, c *CellSpec, overlap bool) {
 	p.rising(named{"V_oc1", c.VOc1}, named{"V_oc2", c.VOc2}, named{"V_sc", c.VSc})
 	lowest := lowestStage(c)
 	if given(lowest) {
+		p.add(c.OcRelease == OcLoadOff && overlap && !given(c.TOcr) && instantStage(c), "t_ocr and a stage's delay are both 0: where both conditions hold the part would switch infinitely often")
 		p.add(c.OcRelease == OcRetry && !(c.TRetry > 0), "t_retry is %g: a retry needs a time", c.TRetry)
 		p.add(c.OcRelease == OcChargerOn && !given(c.VChd), "an overcurrent could never end: its release needs V_chd")
 	}
@@ -95,4 +101,14 @@ func lowestStage(c *CellSpec) float64 {
 		}
 	}
 	return 0
+}
+
+// instantStage reports an overcurrent stage that acts at once.
+func instantStage(c *CellSpec) bool {
+	for _, st := range [][2]float64{{c.VOc1, c.TOc1}, {c.VOc2, c.TOc2}, {c.VSc, c.TSc}} {
+		if given(st[0]) && !given(st[1]) {
+			return true
+		}
+	}
+	return false
 }

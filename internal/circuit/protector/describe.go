@@ -6,15 +6,20 @@ import (
 	"strings"
 )
 
-// Describe prints a state for a trace: the flags that are set, then the timers
-// that run with the time at which they end, a timer that runs back marked so:
+// Describe prints a state for a trace: the flags that are set, those of the
+// output switches last, then the timers that run with the time at which they
+// end, a timer that runs back marked so:
 //
 //	OV do-high co-low | UV due 1.25
 //	do-high co-high | OV back until 0.4
 func Describe(m Machine, s *State) string {
-	var flags, timers []string
+	var flags, outputs, timers []string
 	for i, name := range m.Flags() {
-		if s.Has(i) {
+		switch {
+		case !s.Has(i):
+		case strings.HasSuffix(name, "-high"), strings.HasSuffix(name, "-low"):
+			outputs = append(outputs, name)
+		default:
 			flags = append(flags, name)
 		}
 	}
@@ -28,7 +33,10 @@ func Describe(m Machine, s *State) string {
 		}
 		timers = append(timers, fmt.Sprintf("%s %s %.10g", name, word, s.Due[i]))
 	}
-	text := strings.Join(flags, " ")
+	text := strings.Join(append(flags, outputs...), " ")
+	if text == "" {
+		text = "none"
+	}
 	if len(timers) > 0 {
 		text += " | " + strings.Join(timers, ", ")
 	}

@@ -74,16 +74,10 @@ type protector struct {
 	mChd, mPd, mHalf, mOcr, mLoad          int
 	cocOn, cocStill                        int
 
-	doOut, coOut          output
-	pullVss, pullVdd      int // links; -1 where absent
-	supply, leak          int // sinks; leak -1 where absent
-	stack                 *stackParts
-	pins                  []string
-	comparators           []Comparator
-	links                 []Link
-	sinks                 []Sink
-	clamps                []Clamp
-	flagNames, timerNames []string
+	doOut, coOut     output
+	pullVss, pullVdd int // links; -1 where absent
+	supply, leak     int // sinks; leak -1 where absent
+	stack            *stackParts
 }
 
 // stage is one discharge overcurrent stage.
@@ -269,7 +263,7 @@ func (p *protector) discharge(w *work, i int, asleep bool) {
 // nothing about the load, so that stages cleared one by one would trip on each
 // other's account for ever.
 func (p *protector) retry(w *work) {
-	if p.OcRelease != OcRetry || w.instant {
+	if p.OcRelease != OcRetry || w.instant { // no steady state: it begins tripped, its retry running
 		return
 	}
 	if w.held(timerRetry, w.overcurrent(), p.TRetry) {

@@ -72,6 +72,7 @@ func (w *work) drive(o *output, want level) {
 	isHigh, isLow := w.has(o.flagHigh), w.has(o.flagLow)
 	switch {
 	case want == hold:
+		w.stop(o.timer)
 		return
 	case isHigh == (want == high) && isLow == (want == low):
 		w.stop(o.timer)

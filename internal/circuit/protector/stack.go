@@ -8,7 +8,7 @@ import "fmt"
 // single-cell protector, OV, UV and BAL once a cell, and CH, CC, DH
 // temperature, CTLD, CTLC the neighbour's word, OW open wire.
 func NewStack(spec StackSpec) (Machine, error) {
-	spec = spec.resolve()
+	spec = spec.Resolve()
 	if err := checkStack(&spec).err("stack protector"); err != nil {
 		return nil, err
 	}

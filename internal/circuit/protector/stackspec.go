@@ -79,8 +79,8 @@ func byCapacitor(k, c, plain, tOpen float64) float64 {
 	return k * c
 }
 
-// resolve puts the delays that capacitors set where the logic reads them.
-func (c StackSpec) resolve() StackSpec {
+// Resolve puts the delays that capacitors set where the logic reads them.
+func (c StackSpec) Resolve() StackSpec {
 	c.TOv = byCapacitor(c.KOv, c.CTov, c.TOv, c.TOpen)
 	c.TUv = byCapacitor(c.KUv, c.CTuv, c.TUv, c.TOpen)
 	c.TOc1 = byCapacitor(c.KOc1, c.CToc, c.TOc1, c.TOpen)
@@ -98,8 +98,8 @@ func (c StackSpec) resolve() StackSpec {
 func checkStack(c *StackSpec) problems {
 	var p problems
 	checkSigns(&p, &c.CellSpec)
-	checkVoltages(&p, &c.CellSpec)
-	checkCurrents(&p, &c.CellSpec)
+	checkVoltages(&p, &c.CellSpec, max(c.Used, 1))
+	checkCurrents(&p, &c.CellSpec, true)
 	checkSupply(&p, &c.CellSpec)
 	p.add(c.Cells < 1 || c.Cells > MaxCells, "%d cells: a stack protector has 1 to %d sense inputs", c.Cells, MaxCells)
 	p.add(c.Used < 0 || c.Used > c.Cells, "the strap selects %d of %d cells", c.Used, c.Cells)
