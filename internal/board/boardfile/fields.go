@@ -41,4 +41,4 @@ const MaxCount = 100
 const handWritten = evidence.Assumed
 
 // Schema is the JSON Schema of the text.
-func Schema() []byte { return shape.Schema("Cupel board", boardFields.Type()) }
+func Schema() []byte { return shape.Schema("Cupel board", boardFields.Type(), nil) }

@@ -40,9 +40,11 @@ func (r reader) housing() {
 	r.checkInputs(pins)
 }
 
+// mostPads is the most pads of one part.
+const mostPads = 400
+
 // pads reads which pads a pin lies on.
 func (r reader) pads(m text.Map) map[string][]int {
-	const mostPads = 400
 	pads := map[string][]int{}
 	owner := map[int]string{}
 	m.Each(func(key, value text.Value) {

@@ -81,4 +81,4 @@ func words[W ~string](list []W) []string {
 }
 
 // Schema is the JSON Schema of the text.
-func Schema() []byte { return shape.Schema("Cupel claims", fileFields.Type()) }
+func Schema() []byte { return shape.Schema("Cupel claims", fileFields.Type(), nil) }

@@ -2,6 +2,7 @@ package folder
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -25,7 +26,7 @@ func Save(dir, name string, text []byte) error {
 
 func replace(file string, text []byte) (err error) {
 	folder := filepath.Dir(file)
-	tmp, err := os.CreateTemp(folder, "."+filepath.Base(file)+".*.new")
+	tmp, err := beside(file)
 	if err != nil {
 		return err
 	}
@@ -38,8 +39,10 @@ func replace(file string, text []byte) (err error) {
 	if _, err = tmp.Write(text); err != nil {
 		return err
 	}
-	if err = tmp.Chmod(modeOf(file)); err != nil {
-		return err
+	if info, statErr := os.Stat(file); statErr == nil {
+		if err = tmp.Chmod(info.Mode().Perm()); err != nil {
+			return err
+		}
 	}
 	if err = tmp.Sync(); err != nil {
 		return err
@@ -53,13 +56,19 @@ func replace(file string, text []byte) (err error) {
 	return syncDir(folder)
 }
 
-// modeOf is who may read and write a file: as before, or everybody that the
-// system's mask lets, as for any new text.
-func modeOf(file string) fs.FileMode {
-	if info, err := os.Stat(file); err == nil {
-		return info.Mode().Perm()
+// beside makes a file beside another, with the rights that any new file gets.
+func beside(file string) (*os.File, error) {
+	const tries = 1000 // as many leftovers of crashes with the same process number are not to be expected
+	var err error
+	for n := range tries {
+		name := fmt.Sprintf(".%s.%d-%d.new", filepath.Base(file), os.Getpid(), n)
+		var f *os.File
+		f, err = os.OpenFile(filepath.Join(filepath.Dir(file), name), os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
+		if !errors.Is(err, fs.ErrExist) {
+			return f, err
+		}
 	}
-	return 0o644
+	return nil, err
 }
 
 // syncDir forces a renamed entry to disk. Windows keeps its folders itself and

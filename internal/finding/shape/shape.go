@@ -85,10 +85,19 @@ func Keyed(of Type) Type { return Type{"type": "object", "additionalProperties":
 // Either is a value of one of the types.
 func Either(types ...Type) Type { return Type{"anyOf": types} }
 
+// Named is a type of that name; the schema that uses it must define it.
+func Named(name string) Type { return Type{"$ref": "#/$defs/" + name} }
+
+// Defs are the types that [Named] refers to.
+type Defs map[string]Type
+
 // Schema prints t as a JSON Schema, two spaces indented, keys sorted, with a
 // newline at the end.
-func Schema(title string, t Type) []byte {
+func Schema(title string, t Type, defs Defs) []byte {
 	whole := Type{"$schema": "https://json-schema.org/draft/2020-12/schema", "title": title}
+	if len(defs) > 0 {
+		whole["$defs"] = defs
+	}
 	for k, v := range t {
 		whole[k] = v
 	}

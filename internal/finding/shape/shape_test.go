@@ -14,12 +14,13 @@ var menu = shape.Fields{
 	{Name: "count", Is: shape.Whole(1, 9)},
 	{Name: "grade", Is: shape.OneOf("proven", "assumed")},
 	{Name: "hot", Is: shape.Flag()},
+	{Name: "size", Is: shape.Named("size")},
 	{Name: "share", Is: shape.Number(0, 1)},
 	{Name: "pins", Is: shape.Either(shape.List(shape.Word()), shape.Keyed(shape.Word()))},
 }
 
 func TestSchemaJudgesTexts(t *testing.T) {
-	schema := shape.Schema("menu", menu.Type())
+	schema := shape.Schema("menu", menu.Type(), shape.Defs{"size": shape.Whole(1, 3)})
 	for _, c := range []struct {
 		text string
 		bad  int
@@ -32,6 +33,7 @@ func TestSchemaJudgesTexts(t *testing.T) {
 		{"{name: a, count: 10}", 1},          // out of range
 		{"{name: a, count: 1.5}", 1},         // not whole
 		{"{name: a, grade: good}", 1},        // unknown word
+		{"{name: a, size: 4}", 1},            // out of range by name
 		{"{name: a, hot: 1}", 1},             // not a flag
 		{"{name: a, pins: {g: [x]}}", 2},     // fits neither
 		{"{name: [a], count: x, hot: 2}", 3}, // all are told
@@ -47,7 +49,7 @@ func TestSchemaJudgesTexts(t *testing.T) {
 }
 
 func TestNames(t *testing.T) {
-	if n := menu.Names(); len(n) != 6 || n[0] != "name" || n[5] != "pins" {
+	if n := menu.Names(); len(n) != 7 || n[0] != "name" || n[6] != "pins" {
 		t.Errorf("names %q", n)
 	}
 	if n := menu.Needed(); len(n) != 1 || n[0] != "name" {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 )
 
 // Check returns what in the decoded text does not fit the schema. It knows the
@@ -17,20 +18,57 @@ func Check(schema []byte, text any) []string {
 	if err := json.Unmarshal(schema, &s); err != nil {
 		return []string{err.Error()}
 	}
-	return check(s, text, "text")
+	c := checker{}
+	c.defs, _ = s["$defs"].(map[string]any)
+	return c.check(s, plain(text), "text")
 }
 
+// plain turns keys into strings, as a reader of JSON sees them.
+func plain(v any) any {
+	switch v := v.(type) {
+	case map[any]any:
+		out := map[string]any{}
+		for k, e := range v {
+			out[fmt.Sprint(k)] = plain(e)
+		}
+		return out
+	case map[string]any:
+		out := map[string]any{}
+		for k, e := range v {
+			out[k] = plain(e)
+		}
+		return out
+	case []any:
+		out := make([]any, len(v))
+		for i, e := range v {
+			out[i] = plain(e)
+		}
+		return out
+	}
+	return v
+}
+
+// checker checks against one schema.
+type checker struct{ defs map[string]any }
+
 var known = []string{
-	"$schema", "title", "description", "type", "properties", "required", "additionalProperties",
+	"$schema", "$defs", "$ref", "title", "description", "type", "properties", "required", "additionalProperties",
 	"items", "enum", "anyOf", "minimum", "maximum",
 }
 
-func check(s map[string]any, v any, at string) []string {
+func (c checker) check(s map[string]any, v any, at string) []string {
 	var bad []string
 	for k := range s {
 		if !slices.Contains(known, k) {
 			bad = append(bad, fmt.Sprintf("%s: unknown keyword %q", at, k))
 		}
+	}
+	if ref, ok := s["$ref"].(string); ok {
+		def, ok := c.defs[strings.TrimPrefix(ref, "#/$defs/")].(map[string]any)
+		if !ok {
+			return append(bad, fmt.Sprintf("%s: nothing defines %s", at, ref))
+		}
+		bad = append(bad, c.check(def, v, at)...)
 	}
 	if !typeFits(s["type"], v) {
 		return append(bad, fmt.Sprintf("%s: %v is not of type %v", at, v, s["type"]))
@@ -39,21 +77,21 @@ func check(s map[string]any, v any, at string) []string {
 		bad = append(bad, fmt.Sprintf("%s: %v is none of %v", at, v, words))
 	}
 	bad = append(bad, checkRange(s, v, at)...)
-	bad = append(bad, checkAny(s, v, at)...)
+	bad = append(bad, c.checkAny(s, v, at)...)
 	switch v := v.(type) {
 	case map[string]any:
-		return append(bad, checkMap(s, v, at)...)
+		return append(bad, c.checkMap(s, v, at)...)
 	case []any:
 		if items, ok := s["items"].(map[string]any); ok {
 			for i, e := range v {
-				bad = append(bad, check(items, e, fmt.Sprintf("%s[%d]", at, i))...)
+				bad = append(bad, c.check(items, e, fmt.Sprintf("%s[%d]", at, i))...)
 			}
 		}
 	}
 	return bad
 }
 
-func checkMap(s, v map[string]any, at string) []string {
+func (c checker) checkMap(s, v map[string]any, at string) []string {
 	var bad []string
 	properties, _ := s["properties"].(map[string]any)
 	for k, e := range v {
@@ -63,10 +101,10 @@ func checkMap(s, v map[string]any, at string) []string {
 				bad = append(bad, fmt.Sprintf("%s: unknown key %q", at, k))
 			}
 		case map[string]any:
-			bad = append(bad, check(of, e, at+"."+k)...)
+			bad = append(bad, c.check(of, e, at+"."+k)...)
 		}
 		if p, ok := properties[k].(map[string]any); ok {
-			bad = append(bad, check(p, e, at+"."+k)...)
+			bad = append(bad, c.check(p, e, at+"."+k)...)
 		}
 	}
 	needed, _ := s["required"].([]any)
@@ -78,14 +116,14 @@ func checkMap(s, v map[string]any, at string) []string {
 	return bad
 }
 
-func checkAny(s map[string]any, v any, at string) []string {
+func (c checker) checkAny(s map[string]any, v any, at string) []string {
 	types, ok := s["anyOf"].([]any)
 	if !ok {
 		return nil
 	}
 	var bad []string
 	for _, t := range types {
-		b := check(t.(map[string]any), v, at)
+		b := c.check(t.(map[string]any), v, at)
 		if len(b) == 0 {
 			return nil
 		}
