@@ -44,6 +44,13 @@ const RoomKelvin = 298.15
 // enough to keep a blocked junction's equation alive. The usual SPICE value.
 const Gmin = 1e-12 // S
 
+// Changed reports whether an element was evaluated anew since the last call.
+func (s *System) Changed() bool {
+	f := s.fresh
+	s.fresh = false
+	return f
+}
+
 // Limited reports whether an element limited its voltages since the last call.
 func (s *System) Limited() bool {
 	l := s.limited

@@ -49,6 +49,8 @@ const (
 // error is the *newton.Floating or *newton.NotConverged of the last way.
 func Operate(n *newton.Solver) (Way, error) {
 	s := n.Sys
+	defer func(loose float64) { n.Loose = loose }(n.Loose)
+	n.Loose = 1
 	s.Alpha, s.Scale, s.Gmin, n.Anchor = 0, 1, circuit.Gmin, 0
 	clear(s.Hist)
 	n.Touch()

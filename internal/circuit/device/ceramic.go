@@ -28,6 +28,7 @@ type Ceramic struct {
 	floor, knee float64
 	port        circuit.Port
 	state       int
+	v, q, c     float64 // where it was last evaluated
 }
 
 // floorShare is how much of what is left at rated voltage never goes away.
@@ -35,7 +36,7 @@ const floorShare = 2. / 3
 
 // NewCeramic returns a class II capacitor between a and b.
 func NewCeramic(name string, a, b circuit.Node, p CeramicParams) *Ceramic {
-	c := &Ceramic{base: base{name: name, nodes: []circuit.Node{a, b}}, p: p, floor: 1, knee: 1}
+	c := &Ceramic{base: base{name: name, nodes: []circuit.Node{a, b}}, p: p, floor: 1, knee: 1, v: nowhere}
 	if p.Loss > 0 && p.Rated > 0 {
 		left := 1 - p.Loss
 		c.floor = left * floorShare
@@ -63,13 +64,20 @@ func (c *Ceramic) Bind(b *circuit.Binder) {
 	c.state = b.State(1)
 }
 
-func (c *Ceramic) Reset() {}
+func (c *Ceramic) Reset() { c.v = nowhere }
 
 func (c *Ceramic) Load(s *circuit.System) {
 	v := c.port.Volts(s.X)
-	q, farads := c.Charge(v)
-	c.port.Linearised(s, charge(s, c.state, q), s.Alpha*farads, v)
+	if !(math.Abs(v-c.v) <= circuit.Still) {
+		c.v = v
+		c.q, c.c = c.Charge(v)
+		s.Fresh()
+	}
+	c.port.Linearised(s, charge(s, c.state, c.q+c.c*(v-c.v)), s.Alpha*c.c, v)
 }
+
+func (c *Ceramic) Hold(m []float64) []float64   { return m }
+func (c *Ceramic) Recall(m []float64) []float64 { c.v = nowhere; return m }
 
 // State returns the number of its charge in Q and F.
 func (c *Ceramic) State() int { return c.state }

@@ -24,6 +24,8 @@ type Sink struct {
 	p    SinkParams
 	port circuit.Port
 	last float64 // V, last iterate
+
+	v, i, g, scale float64 // where it was last evaluated
 }
 
 const defaultSinkVolts = 0.05
@@ -31,17 +33,17 @@ const defaultSinkVolts = 0.05
 // NewSink returns a sink from a to b.
 func NewSink(name string, a, b circuit.Node, p SinkParams) *Sink {
 	p.Volts = or(p.Volts, defaultSinkVolts)
-	return &Sink{base: base{name: name, nodes: []circuit.Node{a, b}}, p: p}
+	return &Sink{base: base{name: name, nodes: []circuit.Node{a, b}}, p: p, v: nowhere}
 }
 
 // Params returns what it was made from, as changed since.
 func (k *Sink) Params() SinkParams { return k.p }
 
 // SetAmps changes the current.
-func (k *Sink) SetAmps(amps float64) { k.p.Amps = amps }
+func (k *Sink) SetAmps(amps float64) { k.p.Amps, k.v = amps, nowhere }
 
 func (k *Sink) Bind(b *circuit.Binder) { k.port = b.Port(k.nodes[0], k.nodes[1]) }
-func (k *Sink) Reset()                 { k.last = 0 }
+func (k *Sink) Reset()                 { k.last, k.v = 0, nowhere }
 
 func (k *Sink) bias(v float64) (i, g float64) {
 	if v <= 0 {
@@ -53,8 +55,12 @@ func (k *Sink) bias(v float64) (i, g float64) {
 
 func (k *Sink) Load(s *circuit.System) {
 	v := k.limit(s, k.port.Volts(s.X))
-	i, g := k.bias(v)
-	k.port.Linearised(s, s.Scale*i, s.Scale*g, v)
+	if !(math.Abs(v-k.v) <= circuit.Still) || k.scale != s.Scale {
+		k.v, k.scale = v, s.Scale
+		k.i, k.g = k.bias(v)
+		s.Fresh()
+	}
+	k.port.Linearised(s, s.Scale*(k.i+k.g*(v-k.v)), s.Scale*k.g, v)
 }
 
 // limit makes an iterate that would leap over the knee, where alone the slope
@@ -79,4 +85,4 @@ func (k *Sink) Current(x []float64) float64 {
 func (k *Sink) Power(x []float64) float64 { return k.Current(x) * k.port.Volts(x) }
 
 func (k *Sink) Hold(m []float64) []float64   { return append(m, k.last) }
-func (k *Sink) Recall(m []float64) []float64 { k.last = m[0]; return m[1:] }
+func (k *Sink) Recall(m []float64) []float64 { k.last, k.v = m[0], nowhere; return m[1:] }

@@ -13,10 +13,13 @@
 //
 // # Stopping
 //
-// The iteration has converged when no element limited its voltages and no node
-// moved by more than 50 µV plus 1e-6 of its voltage, no branch by more than
-// 1 µA plus 1e-4 of its current. Convergence is quadratic: after a step of
-// 50 µV across a junction the error left is of the order of 50 nV.
+// After each solution the elements are loaded again there. The iteration has
+// converged when none limited its voltages and either every element was still
+// on its tangent (see circuit.Still), so that the solution is that of the
+// equations, or no node moved by more than 50 µV plus 1e-6 of its voltage and no
+// branch by more than 1 µA plus 1e-4 of its current. Convergence is quadratic:
+// after a step of 50 µV across a junction the error left is of the order of
+// 50 nV.
 package newton
 
 import (
@@ -47,6 +50,9 @@ type Solver struct {
 	Anchor   float64 // S
 	AnchorTo []float64
 
+	// Loose multiplies the tolerances of the stopping test; 0 means 1.
+	Loose float64
+
 	// Iterations, Analyses and Reuses count the work done so far.
 	Iterations, Analyses, Reuses int
 
@@ -58,7 +64,7 @@ type Solver struct {
 	entries   []sparse.Entry
 	diagonal  []int32 // slot of each node's diagonal entry
 	lu        *sparse.LU
-	fresh     bool // lu belongs to the values in Sys.A
+	fresh     bool // lu belongs to the values that Sys.A would be loaded with
 	base      []float64
 	baseAlpha float64
 	baseKnown bool
@@ -160,18 +166,21 @@ func (e *Floating) Error() string {
 // Sys.F. The error is a *NotConverged or a *Floating.
 func (n *Solver) Solve(limit int) error {
 	n.prepare()
+	n.load()
 	for i := range limit {
-		if err := n.iterate(); err != nil {
+		if err := n.solve(); err != nil {
 			return err
 		}
 		moved := n.moved()
 		copy(n.Sys.X, n.next)
-		limited := n.Sys.Limited()
 		if math.IsNaN(moved) {
 			return n.notConverged(i + 1)
 		}
-		if moved <= 1 && !limited || len(n.nonlinear) == 0 {
-			n.store()
+		n.load()
+		if !n.Sys.Limited() && (n.fresh || moved <= max(n.Loose, 1)) {
+			for _, e := range n.linear {
+				e.Store(n.Sys)
+			}
 			return nil
 		}
 	}
@@ -208,37 +217,45 @@ func (n *Solver) prepare() {
 	s.B, n.side = n.side, s.B
 }
 
-// iterate linearises at Sys.X and puts the next iterate into n.next.
-func (n *Solver) iterate() error {
+// load linearises at Sys.X. It leaves fresh set where no slope differs from
+// those that the matrix was last factorised with.
+func (n *Solver) load() {
 	s := n.Sys
-	n.Iterations++
 	copy(s.A, n.base)
 	copy(s.B, n.side)
+	s.Changed()
 	for _, e := range n.nonlinear {
 		e.Load(s)
 	}
-	if err := n.factor(); err != nil {
-		return err
+	if s.Changed() {
+		n.fresh = false
+	}
+}
+
+// solve puts the solution of the loaded equations into next, factorising them
+// on the old pivots where those suit.
+func (n *Solver) solve() error {
+	s := n.Sys
+	n.Iterations++
+	if !n.fresh {
+		if err := n.factor(); err != nil {
+			return err
+		}
 	}
 	n.lu.Solve(s.B[1:], n.next[1:])
 	return nil
 }
 
-// factor factorises Sys.A, on the old pivots where they suit.
+// factor factorises Sys.A.
 func (n *Solver) factor() error {
 	values := n.Sys.A[1:]
-	if n.fresh && len(n.nonlinear) == 0 {
+	if n.lu != nil && n.lu.Factor(values) == nil {
+		n.Reuses++
+		n.fresh = true
 		return nil
 	}
-	if n.lu != nil {
-		if n.lu.Factor(values) == nil {
-			n.Reuses++
-			n.fresh = true
-			return nil
-		}
-	}
-	lu, err := sparse.Analyse(n.Layout.Unknowns-1, n.entries, values)
 	n.Analyses++
+	lu, err := sparse.Analyse(n.Layout.Unknowns-1, n.entries, values)
 	if err != nil {
 		n.lu = nil
 		var s *sparse.Singular
@@ -267,18 +284,6 @@ func (n *Solver) moved() float64 {
 		}
 	}
 	return worst
-}
-
-// store brings the states to the solution: linear elements compute theirs, the
-// nonlinear ones are loaded once more, at the solution itself.
-func (n *Solver) store() {
-	for _, e := range n.linear {
-		e.Store(n.Sys)
-	}
-	for _, e := range n.nonlinear {
-		e.Load(n.Sys)
-	}
-	n.Sys.Limited()
 }
 
 // Correct solves A·x = b with the factors of the last iteration: how far the

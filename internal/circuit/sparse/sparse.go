@@ -230,8 +230,10 @@ func (lu *LU) Solve(b, x []float64) {
 	}
 }
 
-// Fill is the count of entries of L and U together.
-func (lu *LU) Fill() int { return len(lu.w) }
+// Fill is the count of entries of L and U together, Products that of the
+// multiplications one factorisation takes.
+func (lu *LU) Fill() int     { return len(lu.w) }
+func (lu *LU) Products() int { return len(lu.dst) }
 
 // Residual returns the largest |b − A·x| and its equation.
 func Residual(entries []Entry, values, x, b []float64) (worst float64, row int) {

@@ -34,6 +34,10 @@ const (
 	landing   = 1e-9  // s; an output change this near the end of a step is at its end
 	rounds    = 60    // of switching at one instant
 	newtons   = 12    // iterations a stage may take before the step is cut
+	// loose is by how much the stages' stopping test is looser than that of an
+	// operating point: a last move of 0.5 mV leaves an error of microvolts,
+	// small beside what the step itself may have.
+	loose = 10
 )
 
 // Run is a circuit at a time.
@@ -101,6 +105,7 @@ func New(n *newton.Solver, units []*Unit, opt Options) *Run {
 	if opt.Events == 0 {
 		opt.Events = 20000
 	}
+	n.Loose = loose
 	unknowns, states := n.Layout.Unknowns, n.Layout.States
 	vec := func(n int) []float64 { return make([]float64, n) }
 	r := &Run{
@@ -156,6 +161,9 @@ func (r *Run) Break(t float64) {
 		r.breaks = append(r.breaks, t)
 	}
 }
+
+// SetVolts changes the local error allowed at each node from here on, V.
+func (r *Run) SetVolts(volts float64) { r.opt.Volts = volts }
 
 // Disturb solves the present instant again after the caller changed elements,
 // and carries out what the units make of it.

@@ -45,7 +45,7 @@ func specOf(u elaborate.Unit) protector.CellSpec {
 	case u.CellSpec != nil:
 		return *u.CellSpec
 	case u.StackSpec != nil:
-		return u.StackSpec.CellSpec
+		return u.StackSpec.Resolve().CellSpec
 	}
 	return protector.CellSpec{}
 }
