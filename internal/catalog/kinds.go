@@ -1,6 +1,10 @@
 package catalog
 
-import "cupel/internal/quantity"
+import (
+	"sync"
+
+	"cupel/internal/quantity"
+)
 
 // Traits says what a sheet of one kind holds: pins in the order of a
 // positional pin list, limits, figures and rules.
@@ -65,7 +69,9 @@ func ConditionDimension(name string) (quantity.Dimension, bool) {
 func Conditions() []string { return sortedKeys(conditions) }
 
 // Kinds lists every kind's traits in a fixed order.
-func Kinds() []Traits {
+func Kinds() []Traits { return kinds() }
+
+var kinds = sync.OnceValue(func() []Traits {
 	return []Traits{
 		resistorTraits, capacitorTraits, inductorTraits,
 		diodeTraits, zenerTraits, bjtTraits(NPN, "NPN transistor"), bjtTraits(PNP, "PNP transistor"),
@@ -73,7 +79,7 @@ func Kinds() []Traits {
 		cellProtectorTraits, stackProtectorTraits, balancerTraits,
 		thermistorTraits, fuseTraits, linkTraits,
 	}
-}
+})
 
 // TraitsOf returns the traits of a kind.
 func TraitsOf(k Kind) (Traits, bool) {
