@@ -195,3 +195,28 @@ func TestSearchDirection(t *testing.T) {
 		}
 	}
 }
+
+// A cut that was searched for by resistance and not found has no temperature
+// either; one that was found has both, and the temperature is judged.
+func TestCutThatIsNotThere(t *testing.T) {
+	c := none(protection.Temperature, protection.CutTemperature)
+	noSuch := ended(protection.Temperature, protection.CutResistance, protection.NotApplicable, nan, "")
+	if j := Judge(c, []Prediction{noSuch}); j.Verdict != Meets {
+		t.Errorf("none stated, no thermistor: %s (%s)", j.Verdict, j.Reason)
+	}
+	hot := Claim{Protection: protection.Temperature, Quantity: protection.CutTemperature, At: nan, Stage: "hot",
+		Value: stated(quantity.Temperature, 313.15, nan, 323.15)}
+	cut := ended(protection.Temperature, protection.CutTemperature, protection.Found, nan, "")
+	cut.Stage, cut.Value = "hot", 318.15
+	ohms := ended(protection.Temperature, protection.CutResistance, protection.Found, nan, "")
+	ohms.Stage, ohms.Value = "hot", 4900
+	cold := ended(protection.Temperature, protection.CutResistance, protection.NoneFound, 1e6, "Ω")
+	cold.Stage = "cold"
+	if j := Judge(hot, []Prediction{ohms, cut, cold}); j.Verdict != Meets || j.Typ != 318.15 {
+		t.Errorf("%s at %g (%s)", j.Verdict, j.Typ, j.Reason)
+	}
+	hot.Stage = "cold"
+	if j := Judge(hot, []Prediction{ohms, cut, cold}); j.Verdict != Fails {
+		t.Errorf("no cut in the cold: %s (%s)", j.Verdict, j.Reason)
+	}
+}

@@ -46,7 +46,7 @@ const sameTemperature = 0.5
 func relevant(c Claim, all []Prediction) []Prediction {
 	var out []Prediction
 	for _, p := range all {
-		if p.Trial == c.Protection && protection.Answers(c.Protection, c.Quantity, p.Quantity) &&
+		if p.Trial == c.Protection && speaksOf(c.Quantity, p) &&
 			(c.Cell == 0 || p.Cell == c.Cell) && (c.Port == "" || p.Port == "" || p.Port == c.Port) {
 			out = append(out, p)
 		}
@@ -56,19 +56,34 @@ func relevant(c Claim, all []Prediction) []Prediction {
 	return pick(out, func(p Prediction) string { return p.Stage }, c.Stage, "1")
 }
 
+// speaksOf reports whether p says something of the quantity asked for.
+func speaksOf(asked protection.Quantity, p Prediction) bool {
+	return protection.Answers(p.Trial, asked, p.Quantity) ||
+		p.Outcome != protection.Found && protection.SameSearch(p.Trial, asked, p.Quantity)
+}
+
 // exactFirst drops what answers the claim in other words where the very
-// quantity was found too.
+// quantity came out of the same run too.
 func exactFirst(c Claim, ps []Prediction) []Prediction {
-	var exact []Prediction
+	type run struct {
+		cell               int
+		state, stage, port string
+		kelvin             float64
+	}
+	of := func(p Prediction) run { return run{p.Cell, p.State, p.Stage, p.Port, p.Temperature} }
+	exact := map[run]bool{}
 	for _, p := range ps {
 		if p.Quantity == c.Quantity {
-			exact = append(exact, p)
+			exact[of(p)] = true
 		}
 	}
-	if len(exact) > 0 {
-		return exact
+	var out []Prediction
+	for _, p := range ps {
+		if p.Quantity == c.Quantity || !exact[of(p)] {
+			out = append(out, p)
+		}
 	}
-	return ps
+	return out
 }
 
 // pick keeps what has the wanted word. When the claim names none it keeps the

@@ -187,3 +187,10 @@ var answers = map[Trial]map[Quantity][]Quantity{
 	// The short's delay in a table is the time until the current is off.
 	LoadShort: {Delay: {TimeToOff}, TimeToOff: {Delay}},
 }
+
+// SameSearch reports whether asked and got come out of one search of t, so that
+// a search for got that found nothing says as much of asked.
+func SameSearch(t Trial, asked, got Quantity) bool {
+	return t == Temperature &&
+		(asked == CutTemperature && got == CutResistance || asked == ReleaseTemperature && got == ReleaseResistance)
+}
