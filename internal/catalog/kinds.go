@@ -1,8 +1,6 @@
 package catalog
 
 import (
-	"sync"
-
 	"cupel/internal/quantity"
 )
 
@@ -68,22 +66,21 @@ func ConditionDimension(name string) (quantity.Dimension, bool) {
 // Conditions lists the names of all test conditions.
 func Conditions() []string { return sortedKeys(conditions) }
 
-// Kinds lists every kind's traits in a fixed order.
-func Kinds() []Traits { return kinds() }
+var kinds = []Traits{
+	resistorTraits, capacitorTraits, inductorTraits,
+	diodeTraits, zenerTraits, bjtTraits(NPN, "NPN transistor"), bjtTraits(PNP, "PNP transistor"),
+	fetTraits(NFET, "N-channel FET"), fetTraits(PFET, "P-channel FET"),
+	cellProtectorTraits, stackProtectorTraits, balancerTraits,
+	thermistorTraits, fuseTraits, linkTraits,
+}
 
-var kinds = sync.OnceValue(func() []Traits {
-	return []Traits{
-		resistorTraits, capacitorTraits, inductorTraits,
-		diodeTraits, zenerTraits, bjtTraits(NPN, "NPN transistor"), bjtTraits(PNP, "PNP transistor"),
-		fetTraits(NFET, "N-channel FET"), fetTraits(PFET, "P-channel FET"),
-		cellProtectorTraits, stackProtectorTraits, balancerTraits,
-		thermistorTraits, fuseTraits, linkTraits,
-	}
-})
+// Kinds lists every kind's traits in a fixed order. It is shared: do not change
+// it.
+func Kinds() []Traits { return kinds }
 
 // TraitsOf returns the traits of a kind.
 func TraitsOf(k Kind) (Traits, bool) {
-	for _, t := range Kinds() {
+	for _, t := range kinds {
 		if t.Kind == k {
 			return t, true
 		}

@@ -22,7 +22,9 @@ func read(t *testing.T, text string) *board.Board {
 	return b
 }
 
-func load(t *testing.T, name string) string {
+func load(t *testing.T, name string) string { return loadFile(t, name) }
+
+func loadFile(t testing.TB, name string) string {
 	t.Helper()
 	src, err := os.ReadFile("testdata/" + name)
 	if err != nil {

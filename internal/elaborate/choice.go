@@ -14,8 +14,9 @@ type Which struct {
 	Spread catalog.Spread
 }
 
-// Choice decides which value of a quantity a circuit takes. It is asked once
-// for each figure of each part, in a fixed order.
+// Choice decides which value of a quantity a circuit takes. It is asked in a
+// fixed order. An answer depends on w and q alone: a delay capacitor's value is
+// asked for twice, as a part and for the delay that it sets.
 type Choice interface {
 	Pick(w Which, q quantity.Quantity) float64
 }

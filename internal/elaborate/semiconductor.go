@@ -21,11 +21,15 @@ func (f figures) at25(name, double string) float64 {
 	if math.IsNaN(t) {
 		return i
 	}
-	return i * math.Exp2((circuit.RoomKelvin-t)/f.or(double, leakDouble))
+	per := leakDouble
+	if fig, _ := f.sheet.Figure(double); fig.Value.Given() {
+		per = fig.Value.Nominal()
+	}
+	return i * math.Exp2((circuit.RoomKelvin-t)/per)
 }
 
 // leakDouble is the rise that doubles a leakage: common practice, no source.
-const leakDouble = 10 // K
+const leakDouble = 10. // K
 
 func (q piece) diode() {
 	f := q.fig
@@ -73,7 +77,7 @@ func (q piece) bjt() {
 func (q piece) fet() {
 	f := q.fig
 	on := f.get("r_ds_on")
-	p, err := device.FitMOSFET(device.MOSFETSheet{
+	p, err := q.w.fitFET(device.MOSFETSheet{
 		Polarity: polarity(f.sheet.Kind), RatedVolts: orZero(f.sheet.Limit("v_ds").Nominal()),
 		ThresholdVolts: f.get("v_gs_th"), ThresholdAmps: orZero(f.sheet.Condition("v_gs_th", "i_d")),
 		ThresholdTempco: f.zero("v_gs_th_tempco"),
@@ -90,6 +94,19 @@ func (q piece) fet() {
 		p.Parallel = q.parallel
 		q.add(device.NewMOSFET(q.name, q.node("d"), q.node("g"), q.node("s"), p))
 	}
+}
+
+// fitFET fits each set of figures once: a board has many FETs of few types, and
+// the fit searches.
+func (w *work) fitFET(s device.MOSFETSheet) (device.MOSFETParams, error) {
+	if p, ok := w.fets[s]; ok {
+		return p, nil
+	}
+	p, err := device.FitMOSFET(s)
+	if err == nil {
+		w.fets[s] = p
+	}
+	return p, err
 }
 
 // lowPoint is the on resistance at less gate voltage. It is one die with one

@@ -7,6 +7,7 @@ import (
 	"cupel/internal/board"
 	"cupel/internal/catalog"
 	"cupel/internal/circuit"
+	"cupel/internal/circuit/device"
 	"cupel/internal/evidence"
 	"cupel/internal/finding"
 	"cupel/internal/quantity"
@@ -21,6 +22,7 @@ type work struct {
 	list   finding.List
 	sheet  []*catalog.Sheet // by part; nil for bare parts
 	pins   map[pinKey]circuit.Node
+	fets   map[device.MOSFETSheet]device.MOSFETParams
 }
 
 // pinKey names a pin by the index of its part.
@@ -36,7 +38,11 @@ func newWork(b *board.Board, sheets func(string) (*catalog.Sheet, bool), opt Opt
 	if opt.Kelvin == 0 {
 		opt.Kelvin = circuit.RoomKelvin
 	}
-	w := &work{board: b, sheets: sheets, opt: opt, c: &Circuit{Parts: map[string][]circuit.Element{}}, pins: map[pinKey]circuit.Node{}}
+	w := &work{
+		board: b, sheets: sheets, opt: opt,
+		c:    &Circuit{Parts: map[string][]circuit.Element{}},
+		pins: map[pinKey]circuit.Node{}, fets: map[device.MOSFETSheet]device.MOSFETParams{},
+	}
 	w.findSheets()
 	w.numberNodes()
 	w.assumeNets()
