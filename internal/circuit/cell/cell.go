@@ -1,6 +1,10 @@
 package cell
 
-import "cupel/internal/circuit"
+import (
+	"math"
+
+	"cupel/internal/circuit"
+)
 
 // MaxPairs is how many RC pairs a cell may have.
 const MaxPairs = 3
@@ -33,7 +37,14 @@ type Cell struct {
 	renew   bool // SOC was set and not yet loaded
 	z       row
 	pairs   []pairRow
+
+	at, ocv, slope float64 // charge, voltage and slope where the curve was last read
+	ohms, scale    float64 // with which it was last loaded
 }
+
+// stillCharge is how far the charge may move before the curve is read again: on
+// the steepest of curves, tens of volts a unit, tens of microvolts.
+const stillCharge = 1e-6
 
 // row is the matrix entries of an unknown of a cell's own: by the terminals,
 // both ways, and by itself.
@@ -55,7 +66,7 @@ func New(name string, plus, minus circuit.Node, p Params) *Cell {
 	p.Ohms = atLeast(p.Ohms)
 	return &Cell{
 		element: element{name: name, plus: plus, minus: minus},
-		p:       p, coulomb: p.AmpereHours * 3600, renew: true,
+		p:       p, coulomb: p.AmpereHours * 3600, renew: true, at: nowhere,
 	}
 }
 
@@ -97,21 +108,19 @@ func (c *Cell) bindRow(b *circuit.Binder, n circuit.Node) row {
 	}
 }
 
-func (c *Cell) Reset() {}
+func (c *Cell) Reset() { c.at = nowhere }
 
 // Load linearises i = g·(e + k·z − Σ uk − v), with the tangent e + k·z of the
 // curve, and adds it to the equations of both terminals, of z and of each uk.
 func (c *Cell) Load(s *circuit.System) {
-	s.Fresh()
 	rest := s.Alpha == 0
 	if rest && c.renew {
 		s.Q[c.state], c.renew = c.p.SOC*c.coulomb, false
 		s.X[c.z.n] = c.p.SOC
 	}
-	g, z := 1/c.p.Ohms, s.X[c.z.n]
-	ocv, k := c.p.Curve.At(z)
-	e := s.Scale*ocv - s.Scale*k*z
-	k *= s.Scale
+	c.read(s)
+	g, k := 1/c.p.Ohms, s.Scale*c.slope
+	e := s.Scale*c.ocv - k*c.at
 
 	c.port.Conductance(s, g)
 	c.port.Current(s, -g*e)
@@ -124,6 +133,17 @@ func (c *Cell) Load(s *circuit.System) {
 		s.A[p.inMinus] -= g
 		c.loadPair(s, p, c.state+1+i, g, e, k)
 	}
+}
+
+// read reads the curve where the charge has left its tangent.
+func (c *Cell) read(s *circuit.System) {
+	z := s.X[c.z.n]
+	if math.Abs(z-c.at) <= stillCharge && c.ohms == c.p.Ohms && c.scale == s.Scale {
+		return
+	}
+	c.at, c.ohms, c.scale = z, c.p.Ohms, s.Scale
+	c.ocv, c.slope = c.p.Curve.At(z)
+	s.Fresh()
 }
 
 // loadCharge adds Q·dz/dt + i = 0, or at rest that z stays.
@@ -174,6 +194,6 @@ func (c *Cell) Power(x []float64) float64 { return c.Current(x) * c.Volts(x) }
 func (c *Cell) Hold(m []float64) []float64 { return append(m, c.p.SOC) }
 
 func (c *Cell) Recall(m []float64) []float64 {
-	c.p.SOC, c.renew = m[0], false
+	c.p.SOC, c.renew, c.at = m[0], false, nowhere
 	return m[1:]
 }

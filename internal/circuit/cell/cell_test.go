@@ -133,7 +133,8 @@ func TestSetSOC(t *testing.T) {
 	}
 }
 
-// TestRewind holds that a run with a cell comes back to where it was.
+// TestRewind holds that a run with a cell comes back to where it was, but for
+// rounding: the first guess of the step after it differs.
 func TestRewind(t *testing.T) {
 	c := cell.New("cell", 1, 0, cell.Polymer850Params(0.5))
 	load := device.NewCurrent("load", 1, 0, device.CurrentParams{})
@@ -146,9 +147,7 @@ func TestRewind(t *testing.T) {
 	first := run.X()[1]
 	run.Rewind(mark)
 	advance(t, run, 500)
-	if got := run.X()[1]; got != first {
-		t.Errorf("%.17g V the second time, %.17g the first", got, first)
-	}
+	within(t, "the second time", run.X()[1], first, 1e-12)
 }
 
 // TestSource holds the settable cell: 4.0 V behind 20 mΩ into 0.34 Ω, and off.

@@ -27,6 +27,7 @@ type Charger struct {
 	last  float64 // V, last iterate
 	volts float64 // of the last load
 	amps  float64
+	tangent
 }
 
 const (
@@ -37,7 +38,7 @@ const (
 // NewCharger returns a charger.
 func NewCharger(name string, plus, minus circuit.Node, p ChargerParams) *Charger {
 	p.Knee = or(p.Knee, defaultKnee)
-	return &Charger{element: element{name: name, plus: plus, minus: minus}, p: p, from: p.Volts}
+	return &Charger{element: element{name: name, plus: plus, minus: minus}, p: p, from: p.Volts, tangent: tangent{at: nowhere}}
 }
 
 // Params returns what it was made from, as changed since.
@@ -70,7 +71,7 @@ func (c *Charger) voltsAt(t float64) float64 {
 }
 
 func (c *Charger) Bind(b *circuit.Binder) { c.bind(b) }
-func (c *Charger) Reset()                 { c.last = 0 }
+func (c *Charger) Reset()                 { c.last, c.at = 0, nowhere }
 
 // bias returns the current out of plus and its fall with voltage.
 func (c *Charger) bias(v float64) (i, g float64) {
@@ -86,9 +87,11 @@ func (c *Charger) Load(s *circuit.System) {
 		return
 	}
 	v := c.limit(s, c.Volts(s.X))
-	i, g := c.bias(v)
-	s.Fresh()
-	c.port.Linearised(s, -i, g, v)
+	if c.left(v, c.volts, c.amps) {
+		i, g := c.bias(v)
+		c.renew(s, -i, g)
+	}
+	c.load(s, c.port, v)
 }
 
 // limit makes an iterate that would leap over the knee land on it first:
@@ -118,5 +121,6 @@ func (c *Charger) Hold(m []float64) []float64 {
 
 func (c *Charger) Recall(m []float64) []float64 {
 	c.p.Volts, c.p.Amps, c.from, c.start, c.last = m[0], m[1], m[2], m[3], m[4]
+	c.at = nowhere
 	return m[5:]
 }

@@ -30,12 +30,13 @@ type PowerParams struct {
 type Power struct {
 	element
 	p PowerParams
+	tangent
 }
 
 // NewPower returns a load of constant power.
 func NewPower(name string, plus, minus circuit.Node, p PowerParams) *Power {
 	p.Least = or(p.Least, 1)
-	return &Power{element{name: name, plus: plus, minus: minus}, p}
+	return &Power{element{name: name, plus: plus, minus: minus}, p, tangent{at: nowhere}}
 }
 
 // Params returns what it was made from, as changed since.
@@ -45,7 +46,7 @@ func (l *Power) Params() PowerParams { return l.p }
 func (l *Power) SetWatts(watts float64) { l.p.Watts = watts }
 
 func (l *Power) Bind(b *circuit.Binder) { l.bind(b) }
-func (l *Power) Reset()                 {}
+func (l *Power) Reset()                 { l.at = nowhere }
 
 func (l *Power) bias(v float64) (i, g float64) {
 	d := v*v + l.p.Least*l.p.Least
@@ -54,9 +55,11 @@ func (l *Power) bias(v float64) (i, g float64) {
 
 func (l *Power) Load(s *circuit.System) {
 	v := l.Volts(s.X)
-	i, g := l.bias(v)
-	s.Fresh()
-	l.port.Linearised(s, s.Scale*i, s.Scale*g, v)
+	if l.left(v, l.p.Watts, s.Scale) {
+		i, g := l.bias(v)
+		l.renew(s, s.Scale*i, s.Scale*g)
+	}
+	l.load(s, l.port, v)
 }
 
 // Current returns the current into plus.

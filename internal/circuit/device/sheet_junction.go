@@ -40,6 +40,9 @@ func FitDiode(s DiodeSheet) (DiodeParams, error) {
 		Farads: s.Farads, Transit: s.Recovery / math.Ln2, Nominal: room,
 	}
 	s.fitForward(&p)
+	if s.LeakAmps > 0 && p.Sat > s.LeakAmps {
+		s.fitTight(&p)
+	}
 	w := p.N * ThermalVolts(room)
 	p.Gap, p.XTI = or(s.Gap, siliconGap), siliconXTI
 	if s.Gap == 0 && w*math.Log1p(1e-3/p.Sat) < schottkyBelow {
@@ -52,6 +55,20 @@ func FitDiode(s DiodeSheet) (DiodeParams, error) {
 	}
 	return p, nil
 }
+
+// fitTight lowers the emission coefficient until no more than the sheet's
+// leakage flows in reverse: a forward point far below is told by the coefficient
+// that was only assumed.
+func (s *DiodeSheet) fitTight(p *DiodeParams) {
+	bisect(leastN, p.N, func(n float64) float64 {
+		p.N = n
+		s.fitForward(p)
+		return p.Sat - s.LeakAmps
+	})
+}
+
+// leastN is the emission coefficient of no junction.
+const leastN = 0.9
 
 // fitForward solves v = w·ln(i/Is + 1) + i·R for one point, or two. Where two
 // would need a negative R, they make the emission coefficient instead.
@@ -95,6 +112,7 @@ type ZenerSheet struct {
 	KneeAmps, KneeOhms        float64 // slope at a small current
 	Tempco                    float64 // V/K
 	LeakAmps, LeakDouble      float64 // below the knee
+	LeakVolts                 float64 // at which
 	ForwardVolts, ForwardAmps float64 // 0: 0.75 V at 10 mA
 	N                         float64 // 0: 1.3
 	Farads                    float64
@@ -106,7 +124,8 @@ type ZenerSheet struct {
 //	z = w/i + R
 //
 // which the two slopes of the sheet solve; where that makes R negative, the
-// slope at the test current alone is kept.
+// slope at the test current alone is kept. Where the exponential so found
+// would carry more than the sheet's leakage at its voltage, it is made steeper.
 func FitZener(s ZenerSheet) (DiodeParams, error) {
 	if s.Volts <= 0 || s.Amps <= 0 || s.Ohms <= 0 {
 		return DiodeParams{}, fmt.Errorf("breakdown is %g V at %g A with a slope of %g Ω: all must be above 0",
@@ -120,14 +139,38 @@ func FitZener(s ZenerSheet) (DiodeParams, error) {
 		return p, err
 	}
 	p.Breakdown, p.BreakdownAmps, p.BreakdownTempco = s.Volts, s.Amps, s.Tempco
-	p.BreakdownSlope = s.Ohms * s.Amps
-	if s.KneeAmps > 0 && s.KneeAmps < s.Amps && s.KneeOhms > s.Ohms {
-		w := (s.KneeOhms - s.Ohms) / (1/s.KneeAmps - 1/s.Amps)
-		if r := s.Ohms - w/s.Amps; r >= 0 {
-			p.BreakdownSlope, p.BreakdownOhms = w, r
-		}
-	}
+	s.fitKnee(&p)
+	m := p.At(room)
+	through, _ := m.Breakdown.At(s.LeakVolts)
+	p.Leak = math.Max(0, p.Leak-through)
 	return p, nil
+}
+
+// sharpest is the steepest knee a breakdown gets: sharper than anything on a
+// board can tell, and still easy to iterate on.
+const sharpest = 5e-3 // V
+
+func (s *ZenerSheet) fitKnee(p *DiodeParams) {
+	w := s.Ohms * s.Amps
+	if s.KneeAmps > 0 && s.KneeAmps < s.Amps && s.KneeOhms > s.Ohms {
+		two := (s.KneeOhms - s.Ohms) / (1/s.KneeAmps - 1/s.Amps)
+		w = math.Min(w, two)
+	}
+	w = math.Min(w, s.steepEnough())
+	r := math.Max(0, s.Ohms-w/s.Amps)
+	if w < sharpest {
+		w, r = sharpest, s.Ohms
+	}
+	p.BreakdownSlope, p.BreakdownOhms = w, r
+}
+
+// steepEnough returns the slope w with which no more than the leakage flows at
+// its voltage: (V − I·R − Vr)/w = ln(I/Ir) with R = z − w/I.
+func (s *ZenerSheet) steepEnough() float64 {
+	if s.LeakVolts <= 0 || s.LeakAmps <= 0 || s.LeakVolts >= s.Volts-s.Ohms*s.Amps || s.LeakAmps*math.E >= s.Amps {
+		return math.Inf(1)
+	}
+	return (s.Volts - s.Ohms*s.Amps - s.LeakVolts) / (math.Log(s.Amps/s.LeakAmps) - 1)
 }
 
 // BJTSheet is what a data sheet tells of a bipolar transistor at 25 °C; 0 is

@@ -11,6 +11,7 @@ func TestFitDiode(t *testing.T) {
 		"small signal": {ForwardVolts: 0.62, ForwardAmps: 1e-3, HighVolts: 1, HighAmps: 0.1, LeakAmps: 25e-9, RatedVolts: 75, Farads: 2e-12, Recovery: 4e-9},
 		"one point":    {ForwardVolts: 0.62, ForwardAmps: 1e-3, LeakAmps: 25e-9, RatedVolts: 75},
 		"Schottky":     {ForwardVolts: 0.3, ForwardAmps: 0.1, HighVolts: 0.48, HighAmps: 3, N: 1.05, LeakAmps: 50e-6, RatedVolts: 40},
+		"low leakage":  {ForwardVolts: 0.7, ForwardAmps: 1e-3, HighVolts: 1, HighAmps: 50e-3, LeakAmps: 3e-12, RatedVolts: 45},
 		"no room for a resistance": {
 			ForwardVolts: 0.6, ForwardAmps: 1e-3, HighVolts: 0.7, HighAmps: 0.1, LeakAmps: 1e-8, RatedVolts: 75,
 		},
@@ -83,7 +84,28 @@ func TestFitZener(t *testing.T) {
 		i, _ = m.Current(0)
 		within(t, name+": at 0 V", i, 0, 1e-24)
 	}
+	fitZenerEnds(t)
 	if _, err := FitZener(ZenerSheet{Volts: 15}); err == nil {
 		t.Error("a sheet without a test current was fitted")
+	}
+}
+
+// fitZenerEnds holds the two ends of knees: a soft one may not leak more than
+// its sheet says, a sharp one is not sharper than the solver can follow.
+func fitZenerEnds(t *testing.T) {
+	soft := ZenerSheet{Volts: 3.3, Amps: 5e-3, Ohms: 85, KneeAmps: 1e-3, KneeOhms: 350, LeakAmps: 1e-6, LeakVolts: 1}
+	p, err := FitZener(soft)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := p.At(room)
+	i, _ := m.Current(-1)
+	within(t, "soft knee: leakage at 1 V", i/-1e-6, 1, 0.05)
+	sharp := ZenerSheet{Volts: 24, Amps: 1e-3, Ohms: 0.5, LeakAmps: 1e-7, LeakVolts: 20}
+	if p, err = FitZener(sharp); err != nil {
+		t.Fatal(err)
+	}
+	if p.BreakdownSlope != sharpest || p.BreakdownOhms != 0.5 {
+		t.Errorf("sharp knee: %g V, %g Ω", p.BreakdownSlope, p.BreakdownOhms)
 	}
 }
