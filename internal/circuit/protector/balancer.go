@@ -129,7 +129,7 @@ func (m *balancer) balance(w *work, sensed bool) {
 
 // pause is pauseBleeds for one cell.
 func (m *balancer) pause(w *work) bool {
-	if w.instant || !given(m.Sense) || !w.has(balOn) {
+	if w.instant || !given(m.Sense) || !w.has(balOn) && !w.has(balPause) {
 		return true
 	}
 	return m.step(w, balPause, balTimerPause)

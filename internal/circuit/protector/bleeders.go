@@ -55,10 +55,10 @@ func (b *builder) exceeds(k int, taps []Pin, delta float64) []int {
 }
 
 // pauseBleeds moves the pauses of the bleeds on and reports whether cells read
-// true: no bleed is on, or its pause has just ended.
+// true: no bleed is on, or a pause has just ended.
 func (p *protector) pauseBleeds(w *work) bool {
 	x := &p.stack.bal
-	if !given(x.Sense) || !p.any(w, flagBAL) {
+	if !given(x.Sense) || !p.any(w, flagBAL) && !w.has(flagPause) {
 		return true
 	}
 	return x.step(w, flagPause, timerPause)
@@ -71,8 +71,7 @@ func (x *Bal) step(w *work, flag, timer int) bool {
 	case *due > w.t:
 		return false
 	case w.has(flag):
-		w.put(flag, false)
-		*due = w.t + x.Sense - or(x.Pause, window)
+		w.drop(flag, timer)
 		return true
 	}
 	w.put(flag, true)
@@ -80,14 +79,17 @@ func (x *Bal) step(w *work, flag, timer int) bool {
 	return false
 }
 
-// schedule sets the first pause of a bleed going and ends them with it.
+// schedule sets the next pause of a bleed going. When the last bleed ends
+// between pauses one more follows, so that its drop is gone when cells are next
+// read.
 func (x *Bal) schedule(w *work, bleeding bool, flag, timer int) {
 	switch {
-	case !given(x.Sense) || w.instant:
-	case !bleeding:
-		w.drop(flag, timer)
-	case !w.running(timer):
+	case !given(x.Sense) || w.instant || w.has(flag):
+	case bleeding && !w.running(timer):
 		w.s.Due[timer] = w.t + x.Sense - or(x.Pause, window)
+	case !bleeding && w.running(timer):
+		w.put(flag, true)
+		w.s.Due[timer] = w.t + or(x.Pause, window)
 	}
 }
 

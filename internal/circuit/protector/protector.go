@@ -52,14 +52,14 @@ type Truth []bool
 // MaxTimers bounds the timers and MaxFlags the flags of one machine.
 const (
 	MaxTimers = 96
-	MaxFlags  = 192
+	MaxFlags  = 192 // the flags a machine names, then one a timer: it runs back
 )
 
 // State is all that a machine remembers. It is a plain value: copying it saves
 // it, assigning it back rewinds the machine.
 type State struct {
 	Flags [MaxFlags / 64]uint64
-	Due   [MaxTimers]float64 // s; +Inf where no timer runs
+	Due   [MaxTimers]float64 // s; +Inf where no timer runs; where one runs back, when nothing of it is left
 }
 
 // Has reports whether flag i is set.
@@ -96,7 +96,8 @@ type Machine interface {
 	Timers() int
 
 	// Start puts s into the state of a part whose inputs have long been as
-	// truth says: every delay has run out, no timer runs.
+	// truth says: every delay has run out. Only what has no rest runs on: a
+	// retry, a release whose trip holds too, periodic sampling.
 	Start(s *State, t float64, truth Truth)
 	// Advance brings s to time t, at which the comparators are as truth says:
 	// timers whose condition begins are started, lapsed ones stopped, expired
