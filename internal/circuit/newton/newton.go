@@ -167,6 +167,7 @@ func (e *Floating) Error() string {
 func (n *Solver) Solve(limit int) error {
 	n.prepare()
 	n.load()
+	limited := n.Sys.Limited()
 	for i := range limit {
 		if err := n.solve(); err != nil {
 			return err
@@ -176,8 +177,12 @@ func (n *Solver) Solve(limit int) error {
 		if math.IsNaN(moved) {
 			return n.notConverged(i + 1)
 		}
+		// A small move tells of a small error only if the tangents that gave
+		// it were those of the point it started from, not of a limited one.
+		free := !limited
 		n.load()
-		if !n.Sys.Limited() && (n.fresh || moved <= max(n.Loose, 1)) {
+		limited = n.Sys.Limited()
+		if !limited && (n.fresh || free && moved <= max(n.Loose, 1)) {
 			for _, e := range n.linear {
 				e.Store(n.Sys)
 			}
