@@ -74,4 +74,4 @@ compare:
 
 # Writes the committed reference tables anew from the reference simulator.
 reference:
-	CUPEL_REQUIRE=all go test -count 1 -run 'Reference' ./internal/circuit/circuittest/... -update
+	CUPEL_REQUIRE=all go test -count 1 -run Reference ./internal/circuit/circuittest ./internal/elaborate -update

@@ -46,6 +46,9 @@ type Deck struct {
 	Scripts  map[string]Script
 	Analysis Analysis
 	Measures []Measure
+	// Near are voltages by node to start the search of the state of rest from;
+	// the simulator lets them go before it has found it. nil: none.
+	Near []float64
 }
 
 // Script is a polyline over time.
@@ -76,6 +79,7 @@ func Write(w io.Writer, d Deck) error {
 	for _, card := range p.cards {
 		fmt.Fprintln(b, card)
 	}
+	d.near(b, p.names)
 	d.tail(b)
 	return b.Flush()
 }
@@ -108,6 +112,12 @@ func (d *Deck) head(b *bufio.Writer, n *Names) {
 		fmt.Fprintf(b, "* %s\n", c)
 	}
 	fmt.Fprintf(b, options+accuracy(d.Analysis)+"\n", number(d.kelvin()-zeroCelsius), number(circuit.Gmin))
+}
+
+func (d *Deck) near(b *bufio.Writer, n *Names) {
+	for i := 1; i < len(d.Nodes) && i < len(d.Near); i++ {
+		fmt.Fprintf(b, ".nodeset v(%s)=%s\n", n.Node(circuit.Node(i)), number(d.Near[i]))
+	}
 }
 
 func (d *Deck) tail(b *bufio.Writer) {

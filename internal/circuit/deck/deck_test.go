@@ -41,6 +41,7 @@ func everything() Deck {
 			"U1 supply":    {{0, 3e-6}},
 			"load":         {{0, 0}, {1e-3, 10}},
 		},
+		Near:     []float64{0, 3.7},
 		Analysis: Transient{Seconds: 0.02, Step: 1e-5},
 		Measures: []Measure{{Name: "off at", What: "when v(pminus)=1 rise=1"}},
 	}
