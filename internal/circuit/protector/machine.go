@@ -240,7 +240,9 @@ func (p *protector) current(w *work) {
 	if p.stack != nil && p.mChd >= 0 {
 		cocEnds = cocEnds && w.above(p.mChd)
 	}
-	w.latch(flagCOC, timerCOC, w.below(p.cocOn), p.TCoc, cocEnds, p.TCocr)
+	// While the discharge bank is off a charge flows through its body diode,
+	// whose drop is no overcurrent.
+	w.latch(flagCOC, timerCOC, w.below(p.cocOn) && !asleep, p.TCoc, cocEnds, p.TCocr)
 }
 
 // discharge keeps one stage of discharge overcurrent.
