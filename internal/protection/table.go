@@ -184,8 +184,8 @@ var answers = map[Trial]map[Quantity][]Quantity{
 	SupplyCurrent:        {Current: {CellCurrent}},
 	DischargeOvercurrent: {Detect: {Current}, Current: {Detect}},
 	ChargeOvercurrent:    {Detect: {Current}, Current: {Detect}},
-	// The short's delay in a table is the time until the current is off.
-	LoadShort: {Delay: {TimeToOff}, TimeToOff: {Delay}},
+	// The short's delay in a table is the time until its current is off.
+	LoadShort: {Delay: {TimeToOff}},
 }
 
 // SameSearch reports whether asked and got come out of one search of t, so that
