@@ -50,7 +50,6 @@ const (
 	bleedResolution = 2e-3 // V
 	bleedExtra      = 1.0  // s
 	bleedOver       = 0.02 // V above start at which the current is read
-	bleedHint       = 0.01 // V, half the first bracket where idle has been found
 )
 
 // bleed is one cell under the trial.
@@ -81,7 +80,7 @@ var outsides = []outside{
 
 func (b *bleed) study(l *logbook) error {
 	start, stop := b.s.a.Hints.BalanceStart, b.s.a.Hints.BalanceStop
-	width := coarseVolts
+	width := hintVolts
 	any := false
 	for _, o := range outsides {
 		if !o.has(b.s.a) {
@@ -95,7 +94,7 @@ func (b *bleed) study(l *logbook) error {
 		l.ending(protection.Start, up)
 		if up.found() {
 			l.ending(protection.Stop, down)
-			start, width = up.value(), bleedHint
+			start, width = up.value(), math.Max(bleedResolution, b.s.a.Steps.Volts)/2
 		}
 		if down.found() {
 			stop = down.value()
@@ -166,9 +165,9 @@ func (b *bleed) bleeding(w *watch) step {
 func (b *bleed) thresholds(o outside, start, stop, width float64) (up, down ending, err error) {
 	a := b.s.a
 	resolution := math.Max(bleedResolution, a.Steps.Volts)
-	up, err = search{
+	up, err = b.s.search(search{
 		from: a.CellMiddle, to: orElse(a.CellLimit, a.CellFull+beyondFull), coarse: coarseVolts, width: width,
-		resolution: resolution, expect: start, farFirst: b.s.rewinds(),
+		resolution: resolution, expect: start,
 		try: func(v float64) (step, error) {
 			if err := b.rest(o); err != nil {
 				return step{}, err
@@ -176,13 +175,13 @@ func (b *bleed) thresholds(o outside, start, stop, width float64) (up, down endi
 			w, _, err := b.hold(v)
 			return b.bleeding(w), err
 		},
-	}.run()
+	})
 	if err != nil || !up.found() {
 		return up, down, err
 	}
-	down, err = search{
+	down, err = b.s.search(search{
 		from: up.value() + bleedOver, to: a.CellMiddle, coarse: coarseVolts, width: width,
-		resolution: resolution, expect: stop, farFirst: b.s.rewinds(),
+		resolution: resolution, expect: stop,
 		try: func(v float64) (step, error) {
 			if err := b.on(o, up.value()); err != nil {
 				return step{}, err
@@ -193,7 +192,7 @@ func (b *bleed) thresholds(o outside, start, stop, width float64) (up, down endi
 			}
 			return step{answer: acted}, nil
 		},
-	}.run()
+	})
 	if down.outcome == protection.NoneFound {
 		down.outcome = protection.NeverReleases
 	}

@@ -80,7 +80,7 @@ func chargeSearch(s *stand) search {
 	rating, _ := chargeRating(s.a)
 	sr := search{
 		to: chargeReach * rating, coarse: math.Min(coarseAmps, coarsePart*rating), expect: s.a.Hints.ChargeAmps,
-		width: hintWidth * s.a.Hints.ChargeAmps, relative: math.Max(ampsRelative, s.a.Steps.Relative), farFirst: s.rewinds(),
+		width: hintWidth * s.a.Hints.ChargeAmps, relative: math.Max(ampsRelative, s.a.Steps.Relative),
 	}
 	if r := s.a.ChargeLimit; r > 0 && r < sr.to {
 		sr.to, sr.limited = r, true

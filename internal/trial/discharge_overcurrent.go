@@ -77,7 +77,7 @@ const (
 	mostAmps     = 1000 // A, no search goes beyond
 	ofProspect   = 0.9  // of what the cells deliver into a bolted load
 	ampsRelative = 0.01 // resolution
-	hintWidth    = 0.15 // of the expected current, half width of the first bracket
+	hintWidth    = 0.1  // of the expected current, half width of the first bracket
 	assumedSense = 0.1  // V, the drop at which a board of unknown rating may act
 )
 

@@ -123,7 +123,7 @@ func (e edge) onset(s *stand, sr search) (ending, error) {
 		c, err := e.strike(s, amps)
 		return c.step(), err
 	}
-	return sr.run()
+	return s.search(sr)
 }
 
 // point is an edge that was cut, with its delay.
@@ -166,8 +166,8 @@ func (e edge) onsets(s *stand, ps []point, relative float64) ([]ending, error) {
 			continue
 		}
 		between := math.Sqrt(a.delay * b.delay)
-		en, err := search{
-			from: a.amps, to: b.amps, coarse: b.amps - a.amps, relative: relative, farFirst: true,
+		en, err := s.search(search{
+			from: a.amps, to: b.amps, coarse: b.amps - a.amps, relative: relative,
 			try: func(amps float64) (step, error) {
 				c, err := e.strike(s, amps)
 				if err != nil || !c.opened() || c.first >= between {
@@ -175,7 +175,7 @@ func (e edge) onsets(s *stand, ps []point, relative float64) ([]ending, error) {
 				}
 				return step{answer: acted}, nil
 			},
-		}.run()
+		})
 		if err != nil {
 			return nil, err
 		}

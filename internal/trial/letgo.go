@@ -52,7 +52,7 @@ func (s *stand) letGo(l *logbook, p port, tripped func() error, how string) erro
 const (
 	residualFrom     = 1e9
 	residualTo       = 1e3
-	residualRelative = 0.1
+	residualRelative = 0.2
 )
 
 // residual finds the largest load that still holds the board off after the
@@ -64,8 +64,8 @@ func (s *stand) residual(l *logbook, tripped func() error, how string, released 
 		return nil
 	}
 	wait := math.Min(5*released+0.1, releaseWatch)
-	e, err := search{
-		from: residualFrom, to: residualTo, ratio: 10, relative: residualRelative, farFirst: s.rewinds(),
+	e, err := s.search(search{
+		from: residualFrom, to: residualTo, ratio: 10, relative: residualRelative,
 		try: func(r float64) (step, error) {
 			if err := tripped(); err != nil {
 				return step{}, err
@@ -82,7 +82,7 @@ func (s *stand) residual(l *logbook, tripped func() error, how string, released 
 			}
 			return step{answer: acted}, nil
 		},
-	}.run()
+	})
 	if err != nil {
 		return err
 	}

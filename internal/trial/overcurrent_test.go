@@ -40,7 +40,7 @@ func TestDischargeOvercurrent(t *testing.T) {
 				want(t, rs.pick(t, protection.SensedVoltage, atCells(v), stage("1")), 30*8e-3, 0.3*8e-3)
 			}
 			want(t, rs.pick(t, protection.ReleaseDelay), 5e-3, 4e-3)
-			want(t, rs.pick(t, protection.ResidualLoad), 1e6, 0.1e6)
+			want(t, rs.pick(t, protection.ResidualLoad), 1e6, 0.2e6)
 		})
 	}
 }

@@ -26,24 +26,24 @@ type step struct {
 
 // search looks between from, where the board is at rest, and to for the
 // stimulus at which it acts: coarse steps first, then bisection until the
-// bracket is no wider than the resolution, then both ends once more. It relies
-// on the board acting everywhere beyond the threshold; the two confirming
-// steps are what checks that.
+// bracket is no wider than the resolution, then both ends once more, unless
+// that can tell nothing new. It relies on the board acting everywhere beyond
+// the threshold.
 type search struct {
 	from, to   float64
 	coarse     float64 // width of a coarse step, or
 	ratio      float64 // its factor (> 1) where the search is logarithmic
 	resolution float64 // of the bracket, or
-	relative   float64 // as a fraction of its upper end
+	relative   float64 // as a fraction of its upper end: the coarser counts
 	expect     float64 // where a sheet expects it; 0 nowhere. It places the first bracket, no more
 	width      float64 // half width of that bracket; 0: one coarse step
 	farFirst   bool    // begin at the far end: for rigs where nothing can be hurt
-	probeFrom  bool    // from itself is to be tried
+	exact      bool    // the same step always answers the same: for rigs that can be rewound
 	fromFound  bool    // acting already at from is found, between 0 and from
 	limited    bool    // to is what the rig can do, not where the question ends
 
 	try  func(x float64) (step, error)
-	sure func(x float64) (step, error) // the confirming step; nil: try
+	sure func(x float64) (step, error) // the confirming step, if it differs from try
 }
 
 // ending is how a search ended. lo is the last stimulus at rest, hi the first
@@ -53,6 +53,7 @@ type ending struct {
 	lo, hi     float64
 	searchedTo float64
 	note       string
+	saw        step // at hi
 }
 
 func (e ending) value() float64 { return (e.lo + e.hi) / 2 }
@@ -62,15 +63,6 @@ func (e ending) found() bool    { return e.outcome == protection.Found }
 
 // run searches.
 func (s search) run() (ending, error) {
-	if s.probeFrom || s.fromFound {
-		st, err := s.try(s.from)
-		if err != nil {
-			return ending{}, err
-		}
-		if st.answer != still {
-			return s.atFrom(st), nil
-		}
-	}
 	e, err := s.bracket()
 	if err != nil || e.outcome != "" {
 		return e, err
@@ -100,10 +92,8 @@ func (s search) bracket() (ending, error) {
 	switch {
 	case s.inside(s.expect):
 		return s.around()
-	case s.farFirst:
-		return s.fromFar()
 	}
-	return s.walk(s.from)
+	return s.further(s.from)
 }
 
 // inside reports whether x lies strictly between from and to.
@@ -129,8 +119,8 @@ func (s search) sign() float64 {
 	return 1
 }
 
-// around tries both sides of the expected threshold, then walks the way that
-// is needed.
+// around tries both sides of the expected threshold, then looks further the
+// way that is needed.
 func (s search) around() (ending, error) {
 	steps := 1.0
 	if s.width > 0 && s.ratio <= 1 {
@@ -145,20 +135,43 @@ func (s search) around() (ending, error) {
 		switch st.answer {
 		case still:
 		case acted, chattered:
-			return s.walkBack(near)
+			return s.walkBack(near, st)
 		default:
 			return s.stopped(st, s.from), nil
 		}
 	}
-	return s.walkFrom(near, far)
+	st, err := s.try(far)
+	if err != nil {
+		return ending{}, err
+	}
+	switch st.answer {
+	case acted, chattered:
+		return ending{lo: near, hi: far, saw: st}, nil
+	case still:
+		return s.further(far)
+	}
+	return s.stopped(st, near), nil
 }
 
-// walkBack goes towards from until the board rests. From itself is known to.
-func (s search) walkBack(hi float64) (ending, error) {
-	for {
-		x := s.advance(hi, -1)
+// further goes on from lo, where the board rests still.
+func (s search) further(lo float64) (ending, error) {
+	switch {
+	case lo == s.to:
+		return s.exhausted(), nil
+	case s.farFirst:
+		return s.fromFar(lo)
+	}
+	return s.walk(lo)
+}
+
+// walkBack goes towards from until the board rests, in steps that double: a
+// sheet that expects too much says nothing of where to look. From itself is
+// left to the confirming step.
+func (s search) walkBack(hi float64, saw step) (ending, error) {
+	for steps := 1.0; ; steps *= 2 {
+		x := s.advance(hi, -steps)
 		if x == s.from {
-			return ending{lo: x, hi: hi}, nil
+			return ending{lo: x, hi: hi, saw: saw}, nil
 		}
 		st, err := s.try(x)
 		if err != nil {
@@ -166,9 +179,9 @@ func (s search) walkBack(hi float64) (ending, error) {
 		}
 		switch st.answer {
 		case still:
-			return ending{lo: x, hi: hi}, nil
+			return ending{lo: x, hi: hi, saw: saw}, nil
 		case acted, chattered:
-			hi = x
+			hi, saw = x, st
 		default:
 			return s.stopped(st, s.from), nil
 		}
@@ -176,18 +189,16 @@ func (s search) walkBack(hi float64) (ending, error) {
 }
 
 // walk goes from lo towards to in coarse steps.
-func (s search) walk(lo float64) (ending, error) { return s.walkFrom(lo, s.advance(lo, 1)) }
-
-// walkFrom is walk with its first step given.
-func (s search) walkFrom(lo, x float64) (ending, error) {
+func (s search) walk(lo float64) (ending, error) {
 	for {
+		x := s.advance(lo, 1)
 		st, err := s.try(x)
 		if err != nil {
 			return ending{}, err
 		}
 		switch st.answer {
 		case acted, chattered:
-			return ending{lo: lo, hi: x}, nil
+			return ending{lo: lo, hi: x, saw: st}, nil
 		case still:
 			if x == s.to {
 				return s.exhausted(), nil
@@ -195,35 +206,35 @@ func (s search) walkFrom(lo, x float64) (ending, error) {
 		default:
 			return s.stopped(st, lo), nil
 		}
-		lo, x = x, s.advance(x, 1)
+		lo = x
 	}
 }
 
 // farPoints are where a search that found nothing at its far end looks as
 // well, as fractions of the way: a board may act in between and not there.
-var farPoints = []float64{0.25, 0.5, 0.75}
+var farPoints = []float64{1. / 3, 2. / 3}
 
-// fromFar begins at the far end.
-func (s search) fromFar() (ending, error) {
+// fromFar begins at the far end. At lo the board rests.
+func (s search) fromFar(lo float64) (ending, error) {
 	st, err := s.try(s.to)
 	if err != nil {
 		return ending{}, err
 	}
 	switch st.answer {
 	case acted, chattered:
-		return ending{lo: s.from, hi: s.to}, nil
+		return ending{lo: lo, hi: s.to, saw: st}, nil
 	case still:
 	default:
-		return s.walk(s.from)
+		return s.walk(lo)
 	}
 	for _, f := range farPoints {
-		x := s.between(s.from, s.to, f)
+		x := s.between(lo, s.to, f)
 		st, err := s.try(x)
 		if err != nil {
 			return ending{}, err
 		}
 		if st.answer == acted || st.answer == chattered {
-			return ending{lo: s.from, hi: x, note: "acts in between, but no longer at the far end"}, nil
+			return ending{lo: lo, hi: x, saw: st, note: "acts in between, but no longer at the far end"}, nil
 		}
 	}
 	return s.exhausted(), nil
@@ -249,7 +260,7 @@ func (s search) bisect(e ending) (ending, error) {
 		case still:
 			e.lo = x
 		case acted, chattered:
-			e.hi = x
+			e.hi, e.saw = x, st
 		default:
 			return s.stopped(st, e.lo), nil
 		}
@@ -260,34 +271,28 @@ func (s search) bisect(e ending) (ending, error) {
 // fine reports whether the bracket is as narrow as asked. A hair is allowed
 // for, that decimals like 0.05 do not cost a step.
 func (s search) fine(e ending) bool {
-	want := s.resolution
-	if s.relative > 0 {
-		want = s.relative * e.high()
-	}
+	want := math.Max(s.resolution, s.relative*e.high())
 	return e.high()-e.low() <= want*(1+1e-9)
 }
 
-// confirm repeats both ends.
+// confirm repeats both ends, where that can tell something new.
 func (s search) confirm(e ending) (ending, error) {
-	sure := s.sure
-	if sure == nil {
-		sure = s.try
-	}
 	e.searchedTo = e.hi
-	lo, err := sure(e.lo)
-	if err != nil {
-		return e, err
+	lo, hi := step{answer: still}, e.saw
+	var err error
+	if !s.exact || e.lo == s.from { // from was never tried
+		if lo, err = s.again(e.lo); err != nil {
+			return e, err
+		}
 	}
-	hi, err := sure(e.hi)
-	if err != nil {
-		return e, err
+	if !s.exact || s.sure != nil {
+		if hi, err = s.again(e.hi); err != nil {
+			return e, err
+		}
 	}
 	switch {
 	case lo.answer == still && hi.answer == acted:
-		e.outcome = protection.Found
-		if hi.note != "" {
-			e.note = hi.note
-		}
+		e.outcome, e.note = protection.Found, join(e.note, hi.note)
 	case lo.answer == still && hi.answer == chattered:
 		e.outcome, e.note = protection.Chatters, hi.note
 	case e.lo == s.from:
@@ -297,6 +302,14 @@ func (s search) confirm(e ending) (ending, error) {
 		e.note = fmt.Sprintf("not repeatable: between %.5g and %.5g the answer changed when asked again", e.lo, e.hi)
 	}
 	return e, nil
+}
+
+// again takes a step again, the confirming way.
+func (s search) again(x float64) (step, error) {
+	if s.sure != nil {
+		return s.sure(x)
+	}
+	return s.try(x)
 }
 
 // exhausted ends a search that came to its far end.

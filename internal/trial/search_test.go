@@ -57,8 +57,8 @@ func TestSearchOutcomes(t *testing.T) {
 			return step{}, nil
 		}}, protection.NotReached, 0, 0, 11},
 		{"unclear", search{from: 1, to: 30, coarse: 5, try: always(unclear)}, protection.Undefined, 0, 0, 1},
-		{"acts at the start", search{from: 1, to: 30, coarse: 5, probeFrom: true, try: always(acted)}, protection.Undefined, 0, 0, 1},
-		{"at once is a time too", search{from: 1e-3, to: 10, ratio: 4, fromFound: true, try: always(acted)}, protection.Found, 0, 1e-3, 1e-3},
+		{"acts at the start", search{from: 1, to: 30, coarse: 5, resolution: 1, try: always(acted)}, protection.Undefined, 0, 0, 1},
+		{"at once is a time too", search{from: 1e-3, to: 10, ratio: 4, relative: 0.1, fromFound: true, try: always(acted)}, protection.Found, 0, 1e-3, 1e-3},
 		{"chatters", search{from: 3.7, to: 4.8, coarse: 0.05, resolution: 0.002, try: at(4.25, true), sure: func(x float64) (step, error) {
 			if x >= 4.25 {
 				return step{answer: chattered}, nil

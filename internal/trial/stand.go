@@ -139,6 +139,13 @@ func (s *stand) pack() float64 {
 // packOhms is the resistance of all cells in series.
 func (s *stand) packOhms() float64 { return float64(s.a.Cells) * s.a.CellOhms }
 
+// search searches on this stand: begun at the far end and without asking twice
+// where a step can be undone and repeats itself exactly.
+func (s *stand) search(sr search) (ending, error) {
+	sr.farFirst, sr.exact = s.rewinds(), s.rewinds()
+	return sr.run()
+}
+
 func (s *stand) settle() float64 { return orElse(s.a.Settle, edgeSettle) }
 
 // wait is the dwell of a search for something that takes at most longest

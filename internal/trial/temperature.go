@@ -133,8 +133,8 @@ func (w sweep) study(l *logbook) error {
 
 // both searches for the cut and its release.
 func (w sweep) both(l *logbook) error {
-	e, err := search{
-		from: w.rest(), to: w.side.to, ratio: ntcRatio, relative: ntcRelative, farFirst: w.s.rewinds(),
+	e, err := w.s.search(search{
+		from: w.rest(), to: w.side.to, ratio: ntcRatio, relative: ntcRelative,
 		try: func(r float64) (step, error) {
 			if err := w.start(); err != nil {
 				return step{}, err
@@ -145,7 +145,7 @@ func (w sweep) both(l *logbook) error {
 			}
 			return step{answer: acted}, nil
 		},
-	}.run()
+	})
 	if err != nil {
 		return err
 	}
@@ -161,8 +161,8 @@ func (w sweep) both(l *logbook) error {
 // back searches for the release on the way back.
 func (w sweep) back(l *logbook, cut ending) error {
 	far := cut.hi * math.Pow(ntcRatio, math.Copysign(1, w.side.to-w.rest()))
-	e, err := search{
-		from: far, to: w.rest(), ratio: ntcRatio, relative: ntcRelative, farFirst: w.s.rewinds(),
+	e, err := w.s.search(search{
+		from: far, to: w.rest(), ratio: ntcRatio, relative: ntcRelative,
 		try: func(r float64) (step, error) {
 			if err := w.cut(far); err != nil {
 				return step{}, err
@@ -173,7 +173,7 @@ func (w sweep) back(l *logbook, cut ending) error {
 			}
 			return step{answer: acted}, nil
 		},
-	}.run()
+	})
 	if err != nil {
 		return err
 	}

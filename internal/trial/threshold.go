@@ -24,9 +24,12 @@ type threshold struct {
 	columns    []column
 }
 
-// coarseVolts is a coarse step of a cell, and half the first bracket around
-// what a sheet expects.
-const coarseVolts = 0.05
+// Steps of a cell, V.
+const (
+	coarseVolts    = 0.05
+	hintVolts      = 0.01 // half the first bracket around what a sheet expects
+	backResolution = 5e-3 // of a release
+)
 
 // name is the rest a threshold's steps start from.
 func (th threshold) name() string { return "armed " + th.port.String() }
@@ -93,15 +96,35 @@ func (th threshold) detect(s *stand, k int) (ending, error) {
 	if err := s.arm(th.port); err != nil {
 		return ending{}, err
 	}
-	return search{
+	return s.search(search{
 		from: s.a.CellMiddle, to: th.to, coarse: coarseVolts, resolution: math.Max(th.resolution, s.a.Steps.Volts),
-		expect: th.expect, farFirst: s.rewinds(), try: ask(false), sure: ask(true),
-	}.run()
+		expect: th.expect, width: hintVolts, try: ask(false), sure: ask(true),
+	})
+}
+
+// tripped puts the board past detect, tripped, its probe still attached.
+func (th threshold) tripped(s *stand, k int, detect float64) error {
+	_, err := th.trip(s, k, detect)
+	return err
+}
+
+// trip is tripped with what the trip looked like; a board that is only rewound
+// to where it had tripped shows nothing.
+func (th threshold) trip(s *stand, k int, detect float64) (seen *shot, err error) {
+	err = s.from(fmt.Sprintf("tripped %s %d", th.word, k), func() error {
+		sh, err := th.move(s, k, detect+th.beyond, false)
+		if err == nil && sh.end.on() {
+			err = &notReadyError{fmt.Sprintf("%s of cell %d does not trip at %.3f V, although it was found at %.3f V", th.word, k, detect+th.beyond, detect)}
+		}
+		seen = &sh
+		return err
+	})
+	return seen, err
 }
 
 // timed is the delay of a step well past detect.
 func (th threshold) timed(s *stand, l *logbook, k int, detect float64) error {
-	sh, err := th.move(s, k, detect+th.beyond, false)
+	sh, err := th.trip(s, k, detect)
 	if err != nil {
 		return err
 	}
@@ -114,17 +137,6 @@ func (th threshold) timed(s *stand, l *logbook, k int, detect float64) error {
 	r.Stimulus = fmt.Sprintf("cell %d stepped from %.3f V to %.3f V", k, s.a.CellMiddle, detect+th.beyond)
 	r.OpenMeans = timedOpen
 	return nil
-}
-
-// tripped puts the board past detect, tripped, its probe still attached.
-func (th threshold) tripped(s *stand, k int, detect float64) error {
-	return s.from(fmt.Sprintf("tripped %s %d", th.word, k), func() error {
-		sh, err := th.move(s, k, detect+th.beyond, false)
-		if err == nil && sh.end.on() {
-			err = &notReadyError{fmt.Sprintf("%s of cell %d does not trip at %.3f V, although it was found at %.3f V", th.word, k, detect+th.beyond, detect)}
-		}
-		return err
-	})
 }
 
 // releases searches for the voltage at which the tripped direction comes back
@@ -149,10 +161,10 @@ func (th threshold) releases(s *stand, k int, detect float64, c column) (ending,
 		}
 		return step{answer: acted}, nil
 	}
-	e, err := search{
-		from: detect + th.beyond/2, to: th.back, coarse: coarseVolts, resolution: math.Max(th.resolution, s.a.Steps.Volts),
-		expect: th.expectBack, farFirst: s.rewinds(), probeFrom: true, try: try,
-	}.run()
+	e, err := s.search(search{
+		from: detect + th.beyond/2, to: th.back, coarse: coarseVolts, resolution: math.Max(backResolution, s.a.Steps.Volts),
+		expect: th.expectBack, width: hintVolts, try: try,
+	})
 	if e.outcome == protection.NoneFound {
 		e.outcome = protection.NeverReleases
 	}
@@ -251,9 +263,9 @@ const (
 // timeUntilOn searches for the time after which p is on when probed. Probing
 // disturbs, so each time is tried from a fresh start; start gives it.
 func (s *stand) timeUntilOn(p port, start func() error) (ending, error) {
-	e, err := search{
-		from: firstLook, to: releaseWatch, ratio: timeRatio, relative: timeResolution,
-		fromFound: true, farFirst: s.rewinds(),
+	e, err := s.search(search{
+		from: firstLook, to: releaseWatch, ratio: timeRatio, relative: timeResolution, resolution: s.settle() / 2,
+		expect: s.a.Times.Release, fromFound: true,
 		try: func(t float64) (step, error) {
 			if err := start(); err != nil {
 				return step{}, err
@@ -267,7 +279,7 @@ func (s *stand) timeUntilOn(p port, start func() error) (ending, error) {
 			}
 			return step{answer: acted}, nil
 		},
-	}.run()
+	})
 	if e.outcome == protection.NoneFound {
 		e.outcome = protection.NeverReleases
 	}
