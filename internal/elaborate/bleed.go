@@ -2,6 +2,7 @@ package elaborate
 
 import (
 	"fmt"
+	"slices"
 
 	"cupel/internal/catalog"
 	"cupel/internal/circuit"
@@ -36,6 +37,7 @@ func (w *work) bleeds() {
 	for k := range w.c.Units {
 		w.insideBleeds(&w.c.Units[k], edges)
 	}
+	slices.SortStableFunc(w.c.Bleeds, func(a, b Bleed) int { return a.Cell - b.Cell })
 }
 
 // channel is the pair of nodes that a transistor switches.

@@ -16,5 +16,6 @@ const (
 	NoTap        = "E111" // a cell whose top no pad reaches
 	DelayShorted = "E113" // a delay pin on vss: the delay never ends
 	DelayOpen    = "E114" // a delay pin without a capacitor
+	NoPath       = "E115" // a load pad that nothing of low resistance leads to
 	Unwatched    = "E112" // a cell that no protector watches
 )

@@ -26,7 +26,7 @@ func (w *work) diagnose() {
 	if w.list.Has(finding.Error) {
 		return // nothing else can be told without the cells
 	}
-	w.direction()
+	w.directions()
 	v := w.potentials()
 	w.supplies()
 	w.spans(v)

@@ -69,12 +69,36 @@ var mistakes = []struct {
 		"vdd: V3, vss: C2, cs: C2, do: DO3, co: CO3", "vdd: V2, vss: C1, cs: C1, do: DO3, co: CO3",
 		Unwatched, finding.Warning, `no protector watches cell 3; U201 and U301 both watch cell 2`,
 	},
+	{
+		"load pad on a control net", "chain-5s.yaml", "P-: PN", "P-: BQ",
+		NoPath, finding.Warning, `leads from net GND to pad P- on net BQ`,
+	},
 
 	// A part the wrong way round.
 	{
 		"discharge bank backwards", "chain-5s.yaml",
 		"Q5: {sheet: nfet-40v-6m, count: 2, pins: {d: MID, g: GD, s: GND}}", "Q5: {sheet: nfet-40v-6m, count: 2, pins: {d: GND, g: GD, s: MID}}",
-		Backwards, finding.Error, `Q5, Q6 all face the same way between nets GND and PN`,
+		Backwards, finding.Error, `nothing can block discharging: between nets GND and PN every FET faces the other way \(Q5, Q6\)`,
+	},
+	{
+		"charge bank backwards", "chain-5s.yaml",
+		"Q6: {sheet: nfet-40v-6m, count: 2, pins: {d: MID, g: GC, s: PN}}", "Q6: {sheet: nfet-40v-6m, count: 2, pins: {d: PN, g: GC, s: MID}}",
+		Backwards, finding.Error, `nothing can block charging: .*\(Q5, Q6\)`,
+	},
+	{
+		"discharge FET of a separate port backwards", "stack-3s.yaml",
+		"Q1: {sheet: nfet-30v-4m, count: 2, pins: {d: PN, g: GD, s: SN}}", "Q1: {sheet: nfet-30v-4m, count: 2, pins: {d: SN, g: GD, s: PN}}",
+		Backwards, finding.Error, `nothing can block discharging: between nets GND and PN every FET faces the other way \(Q1\)`,
+	},
+	{
+		"charge FET of a separate port backwards", "stack-3s.yaml",
+		"Q2: {sheet: nfet-30v-4m, pins: {d: SN, g: GC, s: CN}}", "Q2: {sheet: nfet-30v-4m, pins: {d: CN, g: GC, s: SN}}",
+		Backwards, finding.Error, `nothing can block charging: between nets GND and CN every FET faces the other way \(Q2\)`,
+	},
+	{
+		"no charge bank at all", "chain-5s.yaml",
+		"Q6: {sheet: nfet-40v-6m, count: 2, pins: {d: MID, g: GC, s: PN}}", "Q6: {sheet: link-copper, pins: [MID, PN]}",
+		Backwards, finding.Warning, `nothing can block charging: .*\(Q5\)`,
 	},
 	{
 		"one FET of a bank backwards", "chain-5s.yaml",

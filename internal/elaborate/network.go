@@ -23,9 +23,16 @@ func (e edge) other(n circuit.Node) circuit.Node {
 }
 
 // resistive lists the parts that pass direct current either way: resistors,
-// coils, links, fuses, thermistors.
+// coils, links, fuses, thermistors. It is asked for once all parts are made.
 func (w *work) resistive() []edge {
-	var out []edge
+	if w.edges == nil {
+		w.edges = w.resistiveParts()
+	}
+	return w.edges
+}
+
+func (w *work) resistiveParts() []edge {
+	out := []edge{}
 	for i := range w.board.Parts {
 		kind := w.kind(i)
 		for _, e := range w.c.Parts[w.board.Parts[i].Ref] {
@@ -60,15 +67,14 @@ func ohmsOf(e circuit.Element) (float64, bool) {
 	return 0, false
 }
 
-// junction is a one-way path from Anode to cathode: a diode, the body diode of
+// junction is a one-way path from anode to cathode: a diode, the body diode of
 // a FET.
 type junction struct {
 	anode, cathode circuit.Node
 	part           int
 }
 
-// bodyDiode returns the junction of a FET, and of a diode or zener the diode
-// itself.
+// junctionOf returns the body diode of a FET, or a diode or zener itself.
 func (w *work) junctionOf(i int) (junction, bool) {
 	switch w.kind(i) {
 	case catalog.Diode, catalog.Zener:

@@ -23,6 +23,7 @@ type work struct {
 	sheet  []*catalog.Sheet // by part; nil for bare parts
 	pins   map[pinKey]circuit.Node
 	fets   map[device.MOSFETSheet]device.MOSFETParams
+	edges  []edge // see resistive
 }
 
 // pinKey names a pin by the index of its part.

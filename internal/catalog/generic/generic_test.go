@@ -29,8 +29,7 @@ func TestEverySheetReadsWithoutAFinding(t *testing.T) {
 	}
 }
 
-// plain finds the first figure written without unit prefix or limits that
-// differ in notation: three numbers and V.
+// inVolts finds the first figure that is three numbers and V.
 var inVolts = regexp.MustCompile(`(?m)^  (\w+): \{?(?:value: )?([0-9.]+)/([0-9.]+)/([0-9.]+) V`)
 
 // TestAFigureIsAsWritten reads one figure of each sheet's text by another way.
