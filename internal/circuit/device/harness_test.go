@@ -96,5 +96,3 @@ func (b *bench) jacobian(x []float64) map[[2]circuit.Node]float64 {
 func near(got, want, relative, absolute float64) bool {
 	return math.Abs(got-want) <= relative*math.Max(math.Abs(got), math.Abs(want))+absolute
 }
-
-const celsius = 273.15

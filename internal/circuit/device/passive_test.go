@@ -49,8 +49,16 @@ func TestCeramicShape(t *testing.T) {
 // 10 kΩ with B 3950 K and 3435 K.
 func TestThermistorBeta(t *testing.T) {
 	for _, c := range []struct{ beta, celsius, kilohms float64 }{
-		{3950, -20, 105.385}, {3950, 0, 33.6206}, {3950, 10, 20.1746}, {3950, 60, 2.4862}, {3950, 85, 1.0867},
-		{3435, 0, 28.7043}, {3435, 10, 18.4104}, {3435, 45, 4.8469}, {3435, 60, 2.9809}, {3435, 85, 1.4514},
+		{3950, -20, 105.385},
+		{3950, 0, 33.6206},
+		{3950, 10, 20.1746},
+		{3950, 60, 2.4862},
+		{3950, 85, 1.0867},
+		{3435, 0, 28.7043},
+		{3435, 10, 18.4104},
+		{3435, 45, 4.8469},
+		{3435, 60, 2.9809},
+		{3435, 85, 1.4514},
 	} {
 		p := ThermistorParams{Ohms: 10e3, Beta: c.beta}
 		within(t, "kΩ", p.OhmsAt(273.15+c.celsius)/1e3, c.kilohms, 6e-5*math.Max(1, c.kilohms/10))
@@ -60,8 +68,14 @@ func TestThermistorBeta(t *testing.T) {
 // published is the resistance–temperature table of a 10 kΩ thermistor of
 // B25/85 3435 K, a maker's published table; common practice, no source.
 var published = []Spot{
-	{273.15 - 40, 195.652e3}, {273.15 - 20, 68.2367e3}, {273.15, 27.2186e3}, {273.15 + 25, 10e3},
-	{273.15 + 45, 4.9169e3}, {273.15 + 60, 3.0143e3}, {273.15 + 85, 1.4521e3}, {273.15 + 125, 531.1},
+	{273.15 - 40, 195.652e3},
+	{273.15 - 20, 68.2367e3},
+	{273.15, 27.2186e3},
+	{273.15 + 25, 10e3},
+	{273.15 + 45, 4.9169e3},
+	{273.15 + 60, 3.0143e3},
+	{273.15 + 85, 1.4521e3},
+	{273.15 + 125, 531.1},
 }
 
 // TestThermistorTable holds that a table gives its own lines back, and lines
