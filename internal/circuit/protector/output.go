@@ -20,7 +20,7 @@ const (
 // outputs sets DO and CO:
 //
 //	DO high = ¬(BO, UV, PD, OC1, OC2, SC)
-//	CO high = ¬(BO, OV, COC, Z-inhibit), high in PD
+//	CO high = ¬(BO, OV, COC, Z-inhibit), so high in PD, which clears the latches
 func (p *protector) outputs(w *work) {
 	w.drive(&p.doOut, p.wantDO(w))
 	w.drive(&p.coOut, p.wantCO(w))
@@ -48,8 +48,6 @@ func (p *protector) wantCO(w *work) level {
 	switch {
 	case w.has(flagBO):
 		return p.browned()
-	case w.has(flagPD):
-		return high
 	case p.any(w, flagOV), w.has(flagCOC), w.has(flagCH), w.has(flagCC), w.has(flagCtlC), w.has(flagOW):
 		return low
 	}

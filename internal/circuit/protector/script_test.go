@@ -26,6 +26,7 @@ var update = flag.Bool("update", false, "rewrite the traces in testdata")
 //	let NAME WORDS…            words for later lines, used as $NAME
 //	== SENTENCE                a section begins
 //	cell|stack|balancer|secondary WORDS…   the part: figure=value in SI, options
+//	show                       its pins, comparators, links, sinks and clamps
 //	t=… pin=… pin=…            the time, and the voltages that change at it
 //	<tab>…                     the trace, rewritten by -update
 //
@@ -90,6 +91,8 @@ func trace(t *testing.T, lets map[string]string, section string, titled bool) st
 		switch kind, rest := words[0], words[1:]; {
 		case kind == "let":
 			lets[rest[0]] = strings.Join(rest[1:], " ")
+		case kind == "show":
+			out = append(out, structure(b.m)...)
 		case strings.HasPrefix(kind, "t="):
 			out = append(out, b.step(t, words)...)
 		default:
@@ -303,4 +306,27 @@ func (b *bench) line(t float64) string {
 		}
 	}
 	return text
+}
+
+// structure lists what a machine shows to its caller.
+func structure(m protector.Machine) []string {
+	pins := m.Pins()
+	lines := []string{"\tpins " + strings.Join(pins, " ")}
+	for _, c := range m.Comparators() {
+		text := fmt.Sprintf("\tcomparator %s: %s-%s", c.Name, pins[c.Plus], pins[c.Minus])
+		if c.Ratio != 0 {
+			text += fmt.Sprintf(" - %g·(%s-%s)", c.Ratio, pins[c.RefPlus], pins[c.RefMinus])
+		}
+		lines = append(lines, text+fmt.Sprintf(" > %.4g", c.Level))
+	}
+	for _, l := range m.Links() {
+		lines = append(lines, fmt.Sprintf("\tlink %s: %s-%s %g", l.Name, pins[l.From], pins[l.To], l.Ohms))
+	}
+	for _, s := range m.Sinks() {
+		lines = append(lines, fmt.Sprintf("\tsink %s: %s-%s", s.Name, pins[s.From], pins[s.To]))
+	}
+	for _, c := range m.Clamps() {
+		lines = append(lines, fmt.Sprintf("\tclamp %s: %s-%s %g", c.Name, pins[c.Anode], pins[c.Cathode], c.Breakdown))
+	}
+	return lines
 }
