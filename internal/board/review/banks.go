@@ -9,11 +9,13 @@ import (
 	"cupel/internal/finding"
 )
 
-// bank is FETs with one gate, one drain and one source.
+// bank is FETs of one type between one drain and one source. Their gates may
+// be apart: each often has a resistor of its own.
 type bank struct {
-	gate, drain, source board.NetID
-	parts               []int
-	count               int
+	kind          catalog.Kind
+	drain, source board.NetID
+	parts         []int
+	count         int
 }
 
 // banksIn lists the banks of heavy current: those with drain and source on the
@@ -40,12 +42,12 @@ func (v *view) allBanks() []bank {
 		if !v.is(i, catalog.NFET, catalog.PFET) {
 			continue
 		}
-		b := bank{gate: p.Pin("g"), drain: p.Pin("d"), source: p.Pin("s")}
-		if b.gate == board.NoNet || b.drain == board.NoNet || b.source == board.NoNet || b.drain == b.source {
+		b := bank{kind: v.sheets[i].Kind, drain: p.Pin("d"), source: p.Pin("s")}
+		if b.drain == board.NoNet || b.source == board.NoNet || b.drain == b.source {
 			continue
 		}
 		at := slices.IndexFunc(out, func(o bank) bool {
-			return o.gate == b.gate && o.drain == b.drain && o.source == b.source
+			return o.kind == b.kind && o.drain == b.drain && o.source == b.source
 		})
 		if at < 0 {
 			at = len(out)
@@ -98,10 +100,11 @@ func banks(v *view) {
 	}
 }
 
-// outward reports whether the bank's drain is on the port's side.
+// outward reports whether the bank's body diodes point to the port: those of an
+// N-channel FET lead from source to drain.
 func (v *view) outward(b bank, p port) bool {
 	pad, _ := v.Pad(p.pad)
-	return v.joinedWithout(b.drain, pad.Net, b)
+	return v.joinedWithout(b.drain, pad.Net, b) == (b.kind == catalog.NFET)
 }
 
 // made says what a bank is made of: "2 × nfet-40v-6m".
@@ -131,7 +134,7 @@ func orientation(v *view) {
 	all := v.allBanks()
 	for i, a := range all {
 		for _, b := range all[i+1:] {
-			if a.gate != b.gate || a.drain != b.source || a.source != b.drain {
+			if a.kind != b.kind || a.drain != b.source || a.source != b.drain {
 				continue
 			}
 			wrong, right := b, a
@@ -139,7 +142,7 @@ func orientation(v *view) {
 				wrong, right = a, b
 			}
 			v.report(FETReversed, finding.Error, v.Parts[wrong.parts[0]].Place, "exchange its nets of d and s, or ring them out again",
-				"%s has drain and source the other way round than %s, with which it shares gate and nets", v.refs(wrong), v.refs(right))
+				"%s has drain and source the other way round than %s, which lies between the same nets", v.refs(wrong), v.refs(right))
 		}
 	}
 }

@@ -16,8 +16,12 @@ func supplies(v *view) {
 		if n == 0 || p.Pin("vdd") == board.NoNet || p.Pin("vss") == board.NoNet {
 			continue // a pin on no net is another rule's
 		}
-		top, okTop := v.nearestTap(p.Pin("vdd"))
-		bottom, okBottom := v.nearestTap(p.Pin("vss"))
+		top, okTop := v.supplyTap(p.Pin("vdd"))
+		bottom, okBottom := v.supplyTap(p.Pin("vss"))
+		level := finding.Error
+		if v.is(i, catalog.StackProtector) {
+			level = finding.Warning // its inputs tell what it watches, its supply may come from above
+		}
 		switch {
 		case !okTop:
 			v.away(i, "vdd")
@@ -27,7 +31,7 @@ func supplies(v *view) {
 			v.report(SupplyReversed, finding.Error, p.Place, "exchange the nets of vdd and vss",
 				"%s has its supply reversed: vdd reaches %s and vss %s", p.Ref, tapName(top, v.Cells), tapName(bottom, v.Cells))
 		case top-bottom != n:
-			v.report(SupplyAway, finding.Error, p.Place, "correct the nets of vdd and vss",
+			v.report(SupplyAway, level, p.Place, "correct the nets of vdd and vss",
 				"%s watches %s, but its supply lies between %s and %s", p.Ref, cells(n), tapName(bottom, v.Cells), tapName(top, v.Cells))
 		}
 	}
@@ -109,7 +113,7 @@ func unwatchedCells(v *view) {
 	}
 	for k := 1; k <= v.Cells; k++ {
 		if !seen[k] {
-			v.report(CellUnwatched, finding.Error, v.padPlace(k), "find its protector, or correct cells",
+			v.report(CellUnwatched, finding.Warning, v.padPlace(k), "find its protector, or correct cells",
 				"no protector watches cell %d, between %s and %s", k, tapName(k-1, v.Cells), tapName(k, v.Cells))
 		}
 	}
@@ -127,7 +131,7 @@ func (v *view) markCells(i int, seen []bool) {
 	}
 	low, high := v.Cells+1, -1
 	for _, pin := range pins {
-		if t, ok := v.nearestTap(v.Parts[i].Pin(pin)); ok {
+		if t, ok := v.supplyTap(v.Parts[i].Pin(pin)); ok {
 			low, high = min(low, t), max(high, t)
 		}
 	}

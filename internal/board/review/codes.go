@@ -21,8 +21,8 @@ const (
 	//  pads: {B-: bminus, B+: bminus, P+: tap1, P-: pminus}
 	TapsJoined = "R102"
 
-	// SupplyAway: the supply pins of a protector or balancer do not reach two
-	// neighbouring taps through small resistors.
+	// SupplyAway: the supply pins of a protector or balancer do not reach, through
+	// small resistors or a diode, the two taps between which its cells lie.
 	//
 	// Example:
 	//  R1: {value: 330 kΩ, pins: [tap1, supply]}
@@ -72,9 +72,8 @@ const (
 	//  Q1: {sheet: nfet-30v-4m, count: 3, pins: {d: middle, g: gate-discharge, s: bminus}}
 	BanksUnequal = "R109"
 
-	// FETReversed: of FETs with the same gate and between the same nets, some
-	// have drain and source the other way round. Their body diodes conduct
-	// where the bank should block.
+	// FETReversed: of the FETs between two nets some have drain and source the
+	// other way round. Their body diodes conduct where the bank should block.
 	//
 	// Example:
 	//  Q3: {sheet: nfet-30v-4m, pins: {d: bminus, g: gate-discharge, s: middle}}

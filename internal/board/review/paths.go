@@ -51,15 +51,15 @@ func paths(v *view) {
 	for _, p := range ports {
 		if reached[p.pad] && !switched[p.pad[0]] && p.tap == 0 {
 			pad, _ := v.Pad(p.pad)
-			v.report(NoSwitch, finding.Error, pad.Place, "look for the switches, or for a net that joins both sides of them",
+			v.report(NoSwitch, finding.Warning, pad.Place, "look for the switches, or for a net that joins both sides of them",
 				"nothing can part %s from the cells: copper leads around every switch", p.pad)
 		}
 	}
 }
 
-// joined reports whether copper, links, fuses, shunts and, if asked, FETs lead
-// from net a to net b.
-func (v *view) joined(a, b board.NetID, fets bool) bool {
+// joined reports whether copper, links, fuses, shunts and, if asked, FETs and
+// diodes lead from net a to net b.
+func (v *view) joined(a, b board.NetID, switches bool) bool {
 	seen := map[board.NetID]bool{a: true}
 	todo := []board.NetID{a}
 	for len(todo) > 0 {
@@ -69,7 +69,7 @@ func (v *view) joined(a, b board.NetID, fets bool) bool {
 			return true
 		}
 		for _, ref := range v.Nets[at].Pins {
-			for _, n := range v.through(ref, fets) {
+			for _, n := range v.through(ref, switches) {
 				if n != board.NoNet && !seen[n] {
 					seen[n] = true
 					todo = append(todo, n)
@@ -82,15 +82,16 @@ func (v *view) joined(a, b board.NetID, fets bool) bool {
 
 // through lists the nets that heavy current reaches through a part from one of
 // its pins.
-func (v *view) through(ref board.PinRef, fets bool) []board.NetID {
+func (v *view) through(ref board.PinRef, switches bool) []board.NetID {
 	p := &v.Parts[ref.Part]
 	if v.is(ref.Part, catalog.NFET, catalog.PFET) {
-		if name := p.Pins[ref.Pin].Name; fets && (name == "d" || name == "s") {
+		if name := p.Pins[ref.Pin].Name; switches && (name == "d" || name == "s") {
 			return []board.NetID{p.Pin("d"), p.Pin("s")}
 		}
 		return nil
 	}
-	if r, ok := v.ohms(ref.Part); ok && r <= heavyOhms {
+	r, ok := v.ohms(ref.Part)
+	if ok && r <= heavyOhms || switches && v.is(ref.Part, catalog.Diode) {
 		var nets []board.NetID
 		for _, pin := range p.Pins {
 			nets = append(nets, pin.Net)

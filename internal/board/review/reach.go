@@ -20,7 +20,12 @@ var anyResistor = math.Inf(1)
 // with net n, each with the least resistance on the way; no way is longer than
 // limit in Ω. The way ends at a tap: behind it begins another cell.
 func (v *view) reach(n board.NetID, limit float64) map[board.NetID]float64 {
-	ohms := map[board.NetID]float64{n: 0}
+	return v.reachBy(n, limit, v.ohms)
+}
+
+// reachBy is reach through what ohms lets through.
+func (v *view) reachBy(n board.NetID, limit float64, ohms func(part int) (float64, bool)) map[board.NetID]float64 {
+	far := map[board.NetID]float64{n: 0}
 	todo := []board.NetID{n}
 	for len(todo) > 0 {
 		at := todo[0]
@@ -29,20 +34,20 @@ func (v *view) reach(n board.NetID, limit float64) map[board.NetID]float64 {
 			continue
 		}
 		for _, ref := range v.Nets[at].Pins {
-			r, ok := v.ohms(ref.Part)
-			sum := ohms[at] + r
+			r, ok := ohms(ref.Part)
+			sum := far[at] + r
 			if !ok || sum > limit {
 				continue
 			}
 			for _, pin := range v.Parts[ref.Part].Pins {
-				if before, seen := ohms[pin.Net]; pin.Net != board.NoNet && (!seen || sum < before) {
-					ohms[pin.Net] = sum
+				if before, seen := far[pin.Net]; pin.Net != board.NoNet && (!seen || sum < before) {
+					far[pin.Net] = sum
 					todo = append(todo, pin.Net)
 				}
 			}
 		}
 	}
-	return ohms
+	return far
 }
 
 // ohms is the resistance of part i, and whether it is one that conducts
@@ -68,8 +73,27 @@ func (v *view) nearestTap(n board.NetID) (int, bool) {
 	if n == board.NoNet {
 		return 0, false
 	}
+	return v.nearestIn(v.reach(n, smallResistor))
+}
+
+// supplyTap is the tap that a supply pin reaches through small resistors; also
+// through a diode, which keeps a supply up while its cells sag.
+func (v *view) supplyTap(n board.NetID) (int, bool) {
+	if n == board.NoNet {
+		return 0, false
+	}
+	return v.nearestIn(v.reachBy(n, smallResistor, func(part int) (float64, bool) {
+		if v.is(part, catalog.Diode) {
+			return 0, true
+		}
+		return v.ohms(part)
+	}))
+}
+
+// nearestIn is the tap with the least resistance.
+func (v *view) nearestIn(nets map[board.NetID]float64) (int, bool) {
 	best, least := 0, math.Inf(1)
-	for m, r := range v.reach(n, smallResistor) {
+	for m, r := range nets {
 		if k, ok := v.tap[m]; ok && (r < least || r == least && k < best) {
 			best, least = k, r
 		}

@@ -2,6 +2,10 @@
 // before anything is computed. Each finding has a code that never changes its
 // meaning; see the constants for an example of each.
 //
+// An error says that no figure computed from the board could be right: a part
+// backwards, nets exchanged, a pin that floats. A warning says that the board, if
+// it is so, is not a good one, or that something was probably missed.
+//
 // What a text alone shows (a net with a single pin, a cell that reaches no
 // pad) package boardfile reports already.
 package review

@@ -147,6 +147,45 @@ func examples(t *testing.T) (list []documented, byName map[string]string) {
 	return list, byName
 }
 
+// What good boards have, and no rule may take for a mistake.
+func TestGoodBoards(t *testing.T) {
+	for name, example := range map[string]string{
+		"gates with a resistor each": `
+			Q1: {sheet: nfet-30v-4m, pins: {d: middle, g: gate-a, s: bminus}}
+			Q3: {sheet: nfet-30v-4m, pins: {d: middle, g: gate-b, s: bminus}}
+			R5: {value: 100 Ω, pins: [gate-a, gate-discharge]}
+			R6: {value: 100 Ω, pins: [gate-b, gate-discharge]}`,
+		"supply through a diode": `
+			D1: {sheet: diode-75v-small, pins: {a: tap1, k: behind}}
+			R1: {value: 330 Ω, pins: [behind, supply]}`,
+		"P-channel switches in the positive line": `
+			pads: {B-: bminus, B+: tap1, P+: pplus, P-: bminus}
+			R2: {value: 2 kΩ, pins: [bminus, sense]}
+			Q1: {sheet: pfet-30v-10m, pins: {s: tap1, d: middle, g: gate-discharge}}
+			Q2: {sheet: pfet-30v-10m, pins: {s: pplus, d: middle, g: gate-charge}}
+			R3: {value: 1 MΩ, pins: [gate-discharge, tap1]}
+			R4: {value: 1 MΩ, pins: [gate-charge, pplus]}`,
+		"shunt and fuse in the way": `
+			R5: {value: 2 mΩ, pins: [bminus, shunt]}
+			F1: {sheet: fuse-30a, pins: [tap1, fused]}
+			pads: {B-: bminus, B+: tap1, P+: fused, P-: pminus}
+			Q1: {sheet: nfet-30v-4m, count: 2, pins: {d: middle, g: gate-discharge, s: shunt}}
+			R3: {value: 1 MΩ, pins: [gate-discharge, shunt]}`,
+		"freewheel diode across the ports": `
+			D1: {sheet: schottky-40v-3a, pins: {a: pminus, k: tap1}}`,
+		"separate charge port": `
+			pads: {B-: bminus, B+: tap1, P+: tap1, P-: middle, C-: pminus}
+			Q2: {sheet: nfet-30v-4m, pins: {d: bminus, g: gate-charge, s: pminus}}
+			R2: {value: 2 kΩ, pins: [middle, sense]}`,
+	} {
+		t.Run(name, func(t *testing.T) {
+			for _, f := range check(t, changed(example)) {
+				t.Error(f)
+			}
+		})
+	}
+}
+
 func TestNoParts(t *testing.T) {
 	list := check(t, "cupel: 1\nboard: empty\ncells: 2\npads: {B-: a, T1: b, B+: c}\nparts: {}\n")
 	if len(list) != 1 || list[0].Code != NoParts || list.Has(finding.Warning) {
