@@ -26,6 +26,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"cupel/internal/circuit"
 	"cupel/internal/circuit/sparse"
@@ -49,6 +50,11 @@ type Solver struct {
 	// result, more while the operating point is searched by pseudo-transient.
 	Anchor   float64 // S
 	AnchorTo []float64
+
+	// Tie lets the solver tie a node that nothing holds to the reference through
+	// tieSiemens, and go on, instead of returning a *Floating. Tied lists them.
+	Tie  bool
+	Tied []circuit.Node
 
 	// Loose multiplies the tolerances of the stopping test; 0 means 1.
 	Loose float64
@@ -201,6 +207,9 @@ func (n *Solver) prepare() {
 		for _, e := range n.linear {
 			e.LoadMatrix(s)
 		}
+		for _, t := range n.Tied {
+			s.A[n.diagonal[t]] += tieSiemens
+		}
 		if n.Anchor > 0 {
 			for _, d := range n.diagonal[1:] {
 				s.A[d] += n.Anchor
@@ -264,13 +273,30 @@ func (n *Solver) factor() error {
 	if err != nil {
 		n.lu = nil
 		var s *sparse.Singular
-		if errors.As(err, &s) {
-			return &Floating{Node: n.unknown(circuit.Node(s.Unknown + 1))}
+		if !errors.As(err, &s) {
+			return err
 		}
-		return err
+		return n.float(circuit.Node(s.Unknown + 1))
 	}
 	n.lu, n.fresh = lu, true
 	return nil
+}
+
+// tieSiemens holds a tied node: a tenth of gmin, so that nothing on the board is
+// moved by it.
+const tieSiemens = 1e-13
+
+// float ties a node that nothing holds and factorises again, or says that it
+// floats.
+func (n *Solver) float(at circuit.Node) error {
+	if !n.Tie || int(at) >= n.Layout.Nodes || slices.Contains(n.Tied, at) {
+		return &Floating{Node: n.unknown(at)}
+	}
+	n.Tied = append(n.Tied, at)
+	slot := n.diagonal[at]
+	n.base[slot] += tieSiemens
+	n.Sys.A[slot] += tieSiemens
+	return n.factor()
 }
 
 // moved returns the largest move from Sys.X to next in units of its tolerance.

@@ -19,6 +19,10 @@ type Options struct {
 	// Amps is the same for branch currents, beside 1e-3 of the current; 0
 	// means 1 mA.
 	Amps float64
+	// Fastest is the step that is never taken back for its local error: what
+	// moves faster is damped instead of followed. 0 means 5 ns, well below any
+	// delay or gate time of a board.
+	Fastest float64
 	// Events is how many instants of switching one Advance may pass before it
 	// gives up; 0 means 20 000.
 	Events int
@@ -26,9 +30,10 @@ type Options struct {
 
 const (
 	instant   = 1e-12 // s; the backward Euler step that solves an instant again
-	firstStep = 1e-7  // s, after an instant
+	fastest   = 5e-9  // s
 	leastStep = 1e-14 // s; below it the step has failed
 	growth    = 10    // of the step from one to the next
+	doubt     = 0.35  // of the step at most, when it was taken back once already
 	safety    = 0.9   // of the step the error estimate asks for
 	keep      = 1.3   // a step that could grow by less stays, and so does its matrix
 	landing   = 1e-9  // s; an output change this near the end of a step is at its end
@@ -102,10 +107,13 @@ func New(n *newton.Solver, units []*Unit, opt Options) *Run {
 	if opt.Amps == 0 {
 		opt.Amps = 1e-3
 	}
+	if opt.Fastest == 0 {
+		opt.Fastest = fastest
+	}
 	if opt.Events == 0 {
 		opt.Events = 20000
 	}
-	n.Loose = loose
+	n.Loose, n.Tie = loose, true
 	unknowns, states := n.Layout.Unknowns, n.Layout.States
 	vec := func(n int) []float64 { return make([]float64, n) }
 	r := &Run{
@@ -131,7 +139,7 @@ func (r *Run) Solver() *newton.Solver { return r.solver }
 // unit's state is the one it would be in after long. It tries to reach it from
 // the present unknowns.
 func (r *Run) Operate() error {
-	r.h, r.smooth, r.Chatter = firstStep, false, nil
+	r.h, r.smooth, r.Chatter = r.opt.Fastest, false, nil
 	for _, u := range r.Units {
 		u.toggles = toggles{}
 		u.force()
@@ -179,7 +187,7 @@ func (r *Run) settle(dirty bool) error {
 			if err := r.again(); err != nil {
 				return err
 			}
-			r.h, r.smooth = firstStep, false
+			r.h, r.smooth = r.opt.Fastest, false
 		}
 		dirty = false
 		for _, u := range r.Units {
@@ -259,7 +267,7 @@ func (r *Run) Advance(ctx context.Context, until float64) error {
 func (r *Run) chatters(until float64) bool {
 	for _, u := range r.Units {
 		rate := u.toggles.rate()
-		if rate == 0 || (until-r.Time)*rate < 2*cycle {
+		if rate == 0 || (until-r.Time)*rate < remembered {
 			continue
 		}
 		r.Chatter = append(r.Chatter, Chatter{u.Part, rate})
@@ -279,7 +287,7 @@ func (r *Run) shift(dt float64) {
 			u.State.Due[i] += dt
 		}
 	}
-	r.h, r.smooth = firstStep, false
+	r.h, r.smooth = r.opt.Fastest, false
 }
 
 // nextStop is where the next step must end at the latest.
@@ -307,42 +315,43 @@ func (r *Run) step(until float64) (ended, switched bool, err error) {
 		return false, true, r.settle(false)
 	}
 	h, end := r.fit(r.h, stop)
-	for {
-		e, err := r.try(h)
+	for refused := 0; ; refused++ {
+		next, e, err := r.attempt(h, refused)
 		if err != nil {
-			if r.Rejected++; h/8 < leastStep {
-				return false, false, err
-			}
-			r.back()
-			h, end = h/8, r.Time+h/8
-			continue
+			return false, false, err
 		}
-		if e > 1 {
-			r.Rejected++
-			h *= math.Max(0.1, safety*math.Pow(e, -1.0/3))
-			if h < leastStep {
-				return false, false, fmt.Errorf("at %.6g s the step fell below %.1g s", r.Time, leastStep)
-			}
-			r.back()
-			end = r.Time + h
-			continue
+		if next == h {
+			r.accept(h, end, e, refused > 0)
+			break
 		}
-		cut := r.scan(h)
-		if cut < h {
-			r.Rejected++
-			r.back()
-			h, end = cut, r.Time+cut
-			continue
-		}
-		r.accept(h, end, e)
-		break
+		r.Rejected++
+		r.back()
+		h, end = next, r.Time+next
 	}
 	ended = r.Watch != nil && r.Watch(&r.seg)
-	switched = r.due()
-	if switched {
-		return ended, true, r.settle(false)
+	if !r.due() {
+		return ended, false, nil
 	}
-	return ended, false, nil
+	return ended, true, r.settle(false)
+}
+
+// attempt tries the step h, refused so many times before, and returns it with
+// its error when it may stand, else the step to try instead.
+func (r *Run) attempt(h float64, refused int) (next, e float64, err error) {
+	e, err = r.try(h)
+	switch {
+	case err != nil && h/8 < leastStep:
+		return 0, 0, err
+	case err != nil:
+		return h / 8, 0, nil
+	case e > 1 && h > r.opt.Fastest:
+		factor := safety * math.Pow(e, -1.0/3)
+		if refused > 0 {
+			factor = math.Min(factor, doubt)
+		}
+		return math.Max(h*math.Max(factor, 1.0/growth), r.opt.Fastest), e, nil
+	}
+	return r.scan(h), e, nil
 }
 
 // fit shortens h to end at stop, or to leave room for two equal steps.
@@ -434,33 +443,26 @@ func (r *Run) localError(h float64) float64 {
 	return worst
 }
 
-// accept makes the step under trial the present.
-func (r *Run) accept(h, end, e float64) {
+// accept makes the step under trial the present. The wish for the next step
+// stays as it was when this one was cut short by a stop and not refused.
+func (r *Run) accept(h, end, e float64, refused bool) {
 	r.seg.Start, r.seg.Step = r.Time, h
 	r.Time = end
 	r.Steps++
+	r.smooth = true
 	r.commit()
-	factor := growth * 1.0
+	factor := float64(growth)
 	if e > 0 {
 		factor = math.Min(growth, safety*math.Pow(e, -1.0/3))
 	}
-	natural := h * factor
-	switch {
-	case h < r.h && natural < r.h: // cut short by a stop: the old wish stands
-		if e < 0.5 {
-			return
-		}
-		r.h = natural
+	switch natural := math.Max(h*factor, r.opt.Fastest); {
+	case !refused && h < r.h && natural < r.h && e < 0.5:
 	case factor > keep || factor < 1:
 		r.h = natural
 	default:
 		r.h = h
 	}
-	r.smooth = true
 }
-
-// N is short for the count of nodes, the reference included.
-func (r *Run) N() int { return r.solver.Layout.Nodes }
 
 // Integral integrates over the segment what has the values f0, fg and f1 at its
 // start, inner point and end, by the parabola through them.

@@ -146,7 +146,7 @@ func TestMethodIsOfSecondOrder(t *testing.T) {
 			if _, err := run.try(h); err != nil {
 				t.Fatal(err)
 			}
-			run.accept(h, run.Time+h, 0)
+			run.accept(h, run.Time+h, 0, false)
 		}
 		return math.Abs(run.X()[2] - math.Exp(-1))
 	}

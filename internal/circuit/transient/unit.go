@@ -130,35 +130,38 @@ func (u *Unit) Deadline() float64 { return u.State.Deadline(u.timers) }
 
 // toggles remembers when a unit's links last changed, to tell a limit cycle.
 type toggles struct {
-	at    [cycle]float64
+	at    [remembered]float64
 	count int
 }
 
-// A unit chatters when its last cycle changes are equally spaced, taking every
-// even one, within spacing of each other.
+// A unit is in a limit cycle when its changes repeat with some even count of
+// them a period, up to mostChanges, for the last remembered changes, all periods
+// within spacing of each other.
 const (
-	cycle   = 16
-	spacing = 0.2
+	remembered  = 32
+	mostChanges = 8
+	spacing     = 0.2
 )
 
 func (g *toggles) add(t float64) {
-	g.at[g.count%cycle] = t
+	g.at[g.count%remembered] = t
 	g.count++
 }
 
-// rate returns the rate of the limit cycle, or 0 when there is none. Two
-// changes make one cycle.
+// rate returns the rate of the limit cycle, or 0 when there is none.
 func (g *toggles) rate() float64 {
-	if g.count < 2*cycle {
+	if g.count < remembered {
 		return 0
 	}
-	low, high := math.Inf(1), 0.0
-	for i := g.count - cycle + 2; i < g.count; i += 2 {
-		p := g.at[i%cycle] - g.at[(i-2)%cycle]
-		low, high = math.Min(low, p), math.Max(high, p)
+	for n := 2; n <= mostChanges; n += 2 {
+		low, high := math.Inf(1), 0.0
+		for i := g.count - remembered + n; i < g.count; i++ {
+			p := g.at[i%remembered] - g.at[(i-n)%remembered]
+			low, high = math.Min(low, p), math.Max(high, p)
+		}
+		if low > 0 && high <= low*(1+spacing) {
+			return 2 / (low + high)
+		}
 	}
-	if low <= 0 || high > low*(1+spacing) {
-		return 0
-	}
-	return 1 / ((low + high) / 2)
+	return 0
 }

@@ -3,7 +3,9 @@ package simulated
 import (
 	"context"
 	"fmt"
+	"slices"
 
+	"cupel/internal/circuit"
 	"cupel/internal/circuit/protector"
 	"cupel/internal/circuit/transient"
 	"cupel/internal/trial/rig"
@@ -29,6 +31,9 @@ const floatingOhms = 2e10
 // moves it by more than 20 mV.
 func (r *Rig) floats(n int) bool {
 	s := r.run.Solver()
+	if slices.Contains(s.Tied, circuit.Node(n)) {
+		return true
+	}
 	b, x := make([]float64, s.Layout.Unknowns), make([]float64, s.Layout.Unknowns)
 	b[n] = 1e-12
 	s.Correct(b, x)

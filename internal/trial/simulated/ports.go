@@ -37,6 +37,10 @@ type ports struct {
 const (
 	loopOhms  = 10e-3
 	loopHenry = 1e-6
+	// dampingOhms lies across the loop's inductance: what is left of its current
+	// when the short is taken off must go somewhere. It takes 20 mA of the
+	// hundreds of amperes of a short.
+	dampingOhms = 1e3
 )
 
 // openOhms stands for an open load port.
@@ -116,8 +120,9 @@ func (p *ports) addLoad() {
 	p.ohmic = cell.NewResistance("load", p.plus, p.minus, openOhms)
 	p.constant = cell.NewConstantCurrent("constant-current load", p.plus, p.minus, 0)
 	p.loop = device.NewInductor("loop of the short", p.plus, end, device.InductorParams{Ohms: loopOhms, Henry: loopHenry})
+	damping := device.NewResistor("damping of the loop", p.plus, end, device.ResistorParams{Ohms: dampingOhms})
 	p.short = device.NewSwitch("short", end, p.minus, device.SwitchParams{OnOhms: 1})
-	p.elements = append(p.elements, p.ohmic, p.constant, p.loop, p.short)
+	p.elements = append(p.elements, p.ohmic, p.constant, p.loop, damping, p.short)
 }
 
 // setLoad carries a load out.
