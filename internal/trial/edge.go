@@ -57,19 +57,36 @@ func (e edge) strike(s *stand, amps float64) (cut, error) {
 	return e.read(s, sh, amps), nil
 }
 
-// nearPeak is the fraction of its peak a current still has just before the
-// path begins to open.
-const nearPeak = 0.95
+// lateInDelay is how far into the time to the cut the board's inputs are read
+// where the rig does not say when it decided: late enough to have settled,
+// before the path begins to open.
+const lateInDelay = 0.7
+
+// decided is the sample at which the board decided to cut: when its flag was
+// set, if the rig tells, or late in the delay. It is the last one if there was
+// no cut.
+func (sh shot) decided() int {
+	times := sh.record.Times
+	if !sh.opened() {
+		return len(times) - 1
+	}
+	t := lateInDelay * sh.first
+	for _, e := range sh.record.Events {
+		if e.Time < sh.first && strings.HasPrefix(e.What, rig.Sets) {
+			t = e.Time
+		}
+	}
+	j := len(times) - 1
+	for j > 0 && times[j] > t {
+		j--
+	}
+	return j
+}
 
 // read takes what was on the board at the moment before the cut, or at the end.
 func (e edge) read(s *stand, sh shot, amps float64) cut {
 	c := cut{shot: sh, asked: amps, lowest: math.Inf(1), highest: math.Inf(-1)}
-	j := len(sh.record.Times) - 1
-	if sh.opened() {
-		for j > 0 && (sh.record.Times[j] > sh.first || math.Abs(sh.record.Values[0][j]) < nearPeak*sh.peak) {
-			j--
-		}
-	}
+	j := sh.decided()
 	for k := range s.a.Cells {
 		v := sh.record.Values[2+k][j]
 		c.lowest, c.highest = math.Min(c.lowest, v), math.Max(c.highest, v)

@@ -25,7 +25,7 @@ func overchargeThreshold(a rig.Abilities) threshold {
 		word: protection.Overcharge, port: chargePort,
 		to: orElse(a.CellLimit, a.CellFull+beyondFull), resolution: 2e-3, expect: a.Hints.Overcharge,
 		beyond: 0.05, delay: s.wait(a.Times.Overcharge, fallbackOvercharge),
-		release: s.wait(a.Times.Release, fallbackRelease), back: a.CellMiddle - 0.5, expectBack: a.Hints.OverchargeRelease,
+		release: s.waitRelease(), back: a.CellMiddle - 0.5, expectBack: a.Hints.OverchargeRelease,
 		columns: []column{columnN, columnL1, columnC1},
 	}
 }

@@ -26,7 +26,7 @@ func overdischargeThreshold(a rig.Abilities) threshold {
 		word: protection.Overdischarge, port: dischargePort,
 		to: orElse(a.CellFloor, cellFloor), resolution: 5e-3, expect: a.Hints.Overdischarge,
 		beyond: -0.1, delay: s.wait(a.Times.Overdischarge, fallbackOverdischarge),
-		release: s.wait(a.Times.Release, fallbackRelease), back: a.CellFull, expectBack: a.Hints.OverdischargeRelease,
+		release: s.waitRelease(), back: a.CellFull, expectBack: a.Hints.OverdischargeRelease,
 		columns: []column{columnN, columnC1, columnC0},
 	}
 }

@@ -154,6 +154,16 @@ func (s *stand) wait(longest, fallback float64) float64 {
 	return 1.5*orElse(longest, fallback) + 5*s.a.Times.Filter
 }
 
+// slowestGate is what a gate may need through its pull-up before a released
+// direction is on, s: 1 MΩ into tens of nF. Waits for a release are never
+// shorter, whatever the sheets say of the delays. Common practice, no source.
+const slowestGate = 0.2
+
+// waitRelease is the dwell of a search for a release.
+func (s *stand) waitRelease() float64 {
+	return math.Max(s.wait(s.a.Times.Release, fallbackRelease), slowestGate)
+}
+
 // orElse is v, or fallback where v was not given.
 func orElse(v, fallback float64) float64 {
 	if v == 0 {
@@ -188,7 +198,7 @@ func (s *stand) quiet() error {
 	if err := s.empty(); err != nil {
 		return err
 	}
-	return s.dwell(2 * orElse(s.a.Times.Release, fallbackRelease))
+	return s.dwell(math.Max(2*orElse(s.a.Times.Release, fallbackRelease), slowestGate))
 }
 
 // look probes every direction there is, and leaves the ports empty.

@@ -121,10 +121,11 @@ func (s *stand) portConditions(l *logbook) error {
 	return nil
 }
 
-// currents reads every tap and every cell. The taps' sum is zero, so what is
-// left of it is the error of the readings.
+// currents reads every tap and every cell. The taps' sum is zero, once the port
+// currents that do not pass a tap are counted, so what is left of it is the
+// error of the readings.
 func (s *stand) currents(l *logbook) error {
-	sum := 0.0
+	sum, outside := 0.0, 0.0
 	for n := 0; n <= s.a.Cells; n++ {
 		i, err := s.read(rig.Point{Kind: rig.TapAmps, N: n})
 		if err != nil {
@@ -140,7 +141,21 @@ func (s *stand) currents(l *logbook) error {
 		}
 		l.current(protection.CellCurrent, i).Cell = k
 	}
-	l.current(protection.SumError, sum)
+	for _, p := range s.ports() {
+		i, err := s.read(p.amps())
+		if err != nil {
+			return err
+		}
+		if p == chargePort {
+			i = -i
+		}
+		outside += i
+	}
+	r := l.current(protection.SumError, sum)
+	if with := sum + outside; math.Abs(with) < math.Abs(sum) {
+		r.Value, r.Low, r.High = with, with, with
+		r.Note = join(r.Note, "with what load and charger take from the top of the pack beside the taps")
+	}
 	return nil
 }
 

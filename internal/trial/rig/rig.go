@@ -164,7 +164,7 @@ type PointKind int
 const (
 	CellVolts   PointKind = iota // across cell N at the board
 	CellAmps                     // through cell N, positive out of it
-	TapAmps                      // through the lead of tap N, positive into the board
+	TapAmps                      // through the lead of tap N, positive into the board; without what load and charger exchange with the pole itself
 	LoadVolts                    // P+ to P−
 	LoadAmps                     // through the load
 	ChargeAmps                   // through the charger
