@@ -34,7 +34,7 @@ no-replace:
 	@$(call REFUSE,'^[[:space:]]*replac[e]\b.*=>',go.mod tools/go.mod,a replaced module cannot be installed by go install)
 
 tidy:
-	@go mod tidy -diff >&2 || { echo "$@: go.mod lists what the code imports and nothing else; run go mod tidy" >&2; exit 1; }
+	@go mod tidy -diff 2>&1 | sed -n "/^diff current.go.mod/,/^diff current.go.sum/p" | grep -E "^[+-]" >&2; go mod tidy -diff >/dev/null 2>&1 || { echo "$@: go.mod lists what the code imports and nothing else; run go mod tidy" >&2; exit 1; }
 
 format:
 	@out=$$($(TOOL) gofumpt -l cmd internal) || exit 1; if [ -n "$$out" ]; then \

@@ -214,7 +214,7 @@ func (r *Run) Deck() (string, error) {
 		d.Scripts[v.Name()] = script
 	}
 	for _, f := range r.Figures {
-		d.Measures = append(d.Measures, deck.Measure{Name: f.Column, What: f.what()})
+		d.Measures = append(d.Measures, deck.Measure{Name: f.Column, What: f.what(r.Nodes)})
 	}
 	var b strings.Builder
 	err := deck.Write(&b, d)
@@ -231,8 +231,8 @@ func steep(s deck.Script) deck.Script {
 }
 
 // what is the figure in the reference simulator's words.
-func (f *Figure) what() string {
-	of := f.Of.vector()
+func (f *Figure) what(nodes []string) string {
+	of := f.Of.vector(nodes)
 	switch f.Kind {
 	case Rising:
 		return fmt.Sprintf("when %s=%g rise=1", of, f.Level)

@@ -2,6 +2,7 @@ package circuittest
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"cupel/internal/circuit"
@@ -61,20 +62,22 @@ func (w Watch) value(nodes []string, x []float64) float64 {
 	if w.Source != nil {
 		return w.Source.Current(x)
 	}
-	for i, name := range nodes {
-		if name == w.Node {
-			return x[i]
-		}
+	return x[w.node(nodes)]
+}
+
+func (w Watch) node(nodes []string) circuit.Node {
+	if i := slices.Index(nodes, w.Node); i >= 0 {
+		return circuit.Node(i)
 	}
 	panic("circuittest: no node " + w.Node)
 }
 
 // vector is what the reference simulator calls it.
-func (w Watch) vector() string {
+func (w Watch) vector(nodes []string) string {
 	if w.Source != nil {
 		return "i(" + strings.ToLower(deck.CardName("V", w.Source.Name())) + ")"
 	}
-	return "v(" + w.Node + ")"
+	return "v(" + deck.NameNodes(nodes).Node(w.node(nodes)) + ")"
 }
 
 func (s *Sweep) table() Table {
@@ -106,7 +109,7 @@ func (s *Sweep) FromVectors(vectors map[string][]float64) (Table, error) {
 		t.Rows = append(t.Rows, []float64{s.at(i)})
 	}
 	for _, w := range s.Watch {
-		name := w.vector()
+		name := w.vector(s.Nodes)
 		v := vectors[name]
 		if len(v) != s.Steps+1 {
 			return t, fmt.Errorf("%s: %d values of %s, want %d", s.Name, len(v), name, s.Steps+1)
