@@ -42,7 +42,7 @@ func Read(file string, src []byte, sheets Sheets, list *finding.List) *board.Boa
 	if !doc.OK() {
 		return b
 	}
-	r := &reader{doc: doc, board: b, sheets: sheets, ids: map[string]board.NetID{}}
+	r := &reader{doc: doc, board: b, sheets: sheets, ids: map[string]board.NetID{}, index: map[string]int{}}
 	r.read(doc.Root().Fields(boardFields.Names()...))
 	r.renameDuplicates((*list)[from:])
 	return b
@@ -54,7 +54,8 @@ type reader struct {
 	board  *board.Board
 	sheets Sheets
 	ids    map[string]board.NetID
-	spots  []text.Value // where each net is first named, by number
+	spots  []text.Value   // where each net is first named, by number
+	index  map[string]int // of each part in the board, by its reference
 	parts  spread
 	pads   spread
 }

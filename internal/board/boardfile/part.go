@@ -40,6 +40,7 @@ func (r *reader) readPart(key text.Value, m text.Map) {
 			n.Pins = append(n.Pins, board.PinRef{Part: index, Pin: i})
 		}
 	}
+	r.index[p.Ref] = index
 	r.board.Parts = append(r.board.Parts, p)
 }
 
@@ -211,12 +212,15 @@ func (r *reader) countedRefs() {
 	for i := range r.board.Parts {
 		p := &r.board.Parts[i]
 		whole, n, ok := strings.Cut(p.Ref, ".")
-		of, known := r.board.Part(whole)
-		k, err := strconv.Atoi(n)
-		if ok && known && err == nil && k >= 1 && k <= of.Count && of.Count > 1 {
+		at, known := r.index[whole]
+		if !ok || !known {
+			continue
+		}
+		count := r.board.Parts[at].Count
+		if k, err := strconv.Atoi(n); err == nil && k >= 1 && k <= count && count > 1 {
 			r.doc.Report(finding.Finding{
 				Code: RefTwice, Level: finding.Error, Place: p.Place,
-				Text: fmt.Sprintf("part %s is already one of the %d of %s", p.Ref, of.Count, whole),
+				Text: fmt.Sprintf("part %s is already one of the %d of %s", p.Ref, count, whole),
 				Do:   fmt.Sprintf("rename it, or lower the count of %s", whole),
 			})
 		}

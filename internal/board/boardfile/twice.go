@@ -2,6 +2,7 @@ package boardfile
 
 import (
 	"fmt"
+	"sort"
 	"strings"
 
 	"cupel/internal/board"
@@ -14,14 +15,14 @@ type spread struct{ keys []text.Value }
 
 func (s *spread) add(key text.Value) { s.keys = append(s.keys, key) }
 
-// before returns the last key at or before p, and whether there is one.
+// before returns the last key at or before p (keys come in the order of the
+// text), and whether there is one.
 func (s *spread) before(p finding.Place) (text.Value, bool) {
-	for i := len(s.keys) - 1; i >= 0; i-- {
-		if !after(s.keys[i].Place(), p) {
-			return s.keys[i], true
-		}
+	n := sort.Search(len(s.keys), func(i int) bool { return after(s.keys[i].Place(), p) })
+	if n == 0 {
+		return text.Value{}, false
 	}
-	return text.Value{}, false
+	return s.keys[n-1], true
 }
 
 func after(a, b finding.Place) bool {
@@ -44,11 +45,12 @@ func (r *reader) renameDuplicate(f *finding.Finding) {
 	pad, inPad := r.pads.before(f.Place)
 	switch key := keyAt(*f); {
 	case inPart && (!inPad || after(part.Place(), pad.Place())):
-		p, ok := r.board.Part(part.Text())
+		i, ok := r.index[part.Text()]
 		if f.Place.Column == part.Place().Column {
 			f.Code = RefTwice
 			f.Text = strings.Replace(f.Text, "duplicate key", "duplicate part", 1)
-		} else if ok && hasPin(p, key) {
+		} else if ok && hasPin(&r.board.Parts[i], key) {
+			p := &r.board.Parts[i]
 			f.Code = PinTwice
 			f.Text = fmt.Sprintf("pin %s.%s is already on net %s", p.Ref, key, r.netName(p.Pin(key)))
 			f.Do = "give it the one net it is on; two nets with a pin in common are one net"
