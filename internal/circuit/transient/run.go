@@ -191,8 +191,15 @@ func (r *Run) settle(dirty bool) error {
 		}
 		dirty = false
 		for _, u := range r.Units {
-			if u.read(r.X()) || u.Deadline() <= r.Time+tick(r.Time) {
-				u.Machine.Advance(&u.State, r.Time, u.truth)
+			due := u.Deadline()
+			if u.read(r.X()) || due <= r.Time+tick(r.Time) {
+				// A deadline a rounding away is now: told an earlier time, the
+				// machine would wait for it for ever.
+				now := r.Time
+				if due > now && due <= now+tick(now) {
+					now = due
+				}
+				u.Machine.Advance(&u.State, now, u.truth)
 			}
 			if u.apply() {
 				dirty = true

@@ -388,3 +388,38 @@ func TestStepsAllocateNothing(t *testing.T) {
 		t.Errorf("%v allocations in an advance, want 0", n)
 	}
 }
+
+// late is a machine whose only timer is due a rounding after a time at which the
+// run stands anyway.
+type late struct{ at float64 }
+
+func (late) Pins() []string                                           { return []string{"a"} }
+func (late) Comparators() []protector.Comparator                      { return nil }
+func (late) Links() []protector.Link                                  { return nil }
+func (late) Sinks() []protector.Sink                                  { return nil }
+func (late) Clamps() []protector.Clamp                                { return nil }
+func (late) Flags() []string                                          { return []string{"rung"} }
+func (late) Timers() int                                              { return 1 }
+func (m late) Start(s *protector.State, _ float64, _ protector.Truth) { s.Due[0] = m.at }
+func (m late) Advance(s *protector.State, t float64, _ protector.Truth) {
+	if s.Due[0] <= t {
+		s.Put(0, true)
+		s.Due[0] = math.Inf(1)
+	}
+}
+func (late) Outputs(*protector.State, []bool, []float64) {}
+
+// A deadline a rounding after the end of an interval is met, not waited for at
+// one instant for ever.
+func TestDeadlineARoundingAway(t *testing.T) {
+	u := &Unit{Part: "U1", Machine: late{0.1 + 1e-13}, Nodes: []circuit.Node{1}}
+	run := start(t, []string{"0", "a"}, Options{Events: 10}, []*Unit{u}, v(1, 0, steady(1)), r(1, 0, 1))
+	for _, until := range []float64{0.1, 0.2} {
+		if err := run.Advance(context.Background(), until); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !u.State.Has(0) {
+		t.Error("the deadline was never met")
+	}
+}
