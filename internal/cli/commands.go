@@ -5,6 +5,10 @@ import "github.com/spf13/cobra"
 // commands lists the commands in the order of the work.
 func (a *app) commands() []*cobra.Command {
 	return []*cobra.Command{
+		a.demoCommand(), a.newCommand(),
+		a.checkCommand(), a.schemaCommand(),
+		a.predictCommand(),
+		a.reportCommand(),
 		a.versionCommand(), a.completionCommand(),
 	}
 }

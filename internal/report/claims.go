@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"cupel/internal/answer"
+	"cupel/internal/protection"
 )
 
 // verdicts are the words of a verdict, worst first.
@@ -140,3 +141,20 @@ func margin(c answer.Claim) phrase {
 	}
 	return phrase{{text, c.Margin}}
 }
+
+// claimName is a claim's name without the word that a trial and its quantity
+// share: "supply current current".
+func claimName(c answer.Claim) string {
+	t, q := protection.Trial(c.Trial).Label(), protection.Quantity(c.Quantity).Label()
+	if strings.HasSuffix(t, " "+q) {
+		return strings.Replace(c.Name, t+" "+q, t, 1)
+	}
+	return c.Name
+}
+
+// nominalOnly ends every reason while no tolerances are computed; the report
+// says so once.
+const nominalOnly = "; typical board only, no tolerances computed"
+
+// because is the reason of a verdict.
+func because(c answer.Claim) string { return strings.TrimSuffix(string(c.Because), nominalOnly) }

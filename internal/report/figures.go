@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"strings"
 
 	"cupel/internal/answer"
 	"cupel/internal/report/plot"
@@ -27,40 +28,92 @@ func waveSection(waves []answer.Waveform) section {
 	return s
 }
 
-// waveFigure draws a waveform with one panel a unit.
+// waveFigure draws a waveform: currents, then gates with the lowest supply,
+// then what the discharge bank blocks. A record has more lines than an eye
+// follows.
 func waveFigure(id string, w answer.Waveform) figureView {
 	title := string(w.Title)
 	if title == "" {
 		title = w.Name
 	}
-	f := plot.Figure{ID: id, Title: title, Desc: describe(w).String(), X: plot.Axis{Name: "time", Unit: "s"}}
-	panels := map[answer.Text]int{}
-	for i, l := range w.Lines {
-		n, ok := panels[l.Unit]
-		if !ok {
-			n = len(f.Panels)
-			panels[l.Unit] = n
-			f.Panels = append(f.Panels, plot.Panel{Y: plot.Axis{Unit: string(l.Unit)}})
+	shown := seen(w)
+	f := plot.Figure{ID: id, Title: title, Desc: describe(w, shown).String(), X: plot.Axis{Name: "time", Unit: "s"}}
+	for _, group := range shown {
+		var p plot.Panel
+		for _, i := range group {
+			l := w.Lines[i]
+			p.Y.Unit = string(l.Unit)
+			p.Lines = append(p.Lines, plot.Line{Name: l.Name, X: w.Times, Y: w.Values[i]})
 		}
-		f.Panels[n].Lines = append(f.Panels[n].Lines, plot.Line{Name: l.Name, X: w.Times, Y: w.Values[i]})
+		f.Panels = append(f.Panels, p)
 	}
 	for _, e := range w.Events {
 		if e.Time != nil {
 			f.Marks = append(f.Marks, plot.Mark{X: *e.Time, Name: e.Part + " " + e.What})
 		}
 	}
-	f.X.Low, f.X.High = window(w)
-	return figureView{Title: sentenceCase(title), Caption: describe(w), SVG: template.HTML(f.SVG())}
+	f.X.Low, f.X.High = window(w, shown[:1]) // gates may creep on long after
+	return figureView{Title: sentenceCase(title), Caption: describe(w, shown), SVG: template.HTML(f.SVG())}
+}
+
+// seen picks the lines to draw, by panel. Of a record of other make every line
+// is drawn, one panel a unit.
+func seen(w answer.Waveform) [][]int {
+	var amps, drives, blocked []int
+	lowest := -1
+	for i, l := range w.Lines {
+		switch {
+		case l.Unit == "A":
+			amps = append(amps, i)
+		case strings.HasSuffix(l.Name, " gate"):
+			drives = append(drives, i)
+		case strings.HasSuffix(l.Name, " supply"):
+			if l.Low != nil && (lowest < 0 || *l.Low < *w.Lines[lowest].Low) {
+				lowest = i
+			}
+		case l.Name == "discharge bank":
+			blocked = append(blocked, i)
+		}
+	}
+	if lowest >= 0 {
+		drives = append(drives, lowest)
+	}
+	var out [][]int
+	for _, group := range [][]int{amps, drives, blocked} {
+		if len(group) > 0 {
+			out = append(out, group)
+		}
+	}
+	if len(out) < 2 {
+		return byUnit(w)
+	}
+	return out
+}
+
+func byUnit(w answer.Waveform) [][]int {
+	var out [][]int
+	panel := map[answer.Text]int{}
+	for i, l := range w.Lines {
+		n, ok := panel[l.Unit]
+		if !ok {
+			n = len(out)
+			panel[l.Unit] = n
+			out = append(out, nil)
+		}
+		out[n] = append(out[n], i)
+	}
+	return out
 }
 
 // describe says in words what a waveform shows, by its extremes.
-func describe(w answer.Waveform) phrase {
+func describe(w answer.Waveform, shown [][]int) phrase {
 	var out phrase
-	for _, l := range w.Lines {
-		if l.Low == nil || l.High == nil {
-			continue
+	for _, group := range shown {
+		for _, i := range group {
+			if l := w.Lines[i]; l.Low != nil && l.High != nil {
+				out = list("; ", out, join(say(l.Name+" "), span(l)))
+			}
 		}
-		out = list("; ", out, join(say(l.Name+" "), span(l)))
 	}
 	return out
 }
@@ -78,12 +131,14 @@ const still = 0.01
 
 // window is the part of a record where anything moves, with a little before
 // and after; 0, 0 is all of it.
-func window(w answer.Waveform) (low, high float64) {
+func window(w answer.Waveform, shown [][]int) (low, high float64) {
 	n := len(w.Times)
 	first, last := n, 0
-	for i := range w.Lines {
-		a, b := moves(w.Values[i])
-		first, last = min(first, a), max(last, b)
+	for _, group := range shown {
+		for _, i := range group {
+			a, b := moves(w.Values[i])
+			first, last = min(first, a), max(last, b)
+		}
 	}
 	if n == 0 || first >= last {
 		return 0, 0

@@ -139,14 +139,14 @@ func statedSection(a answer.Predict) section {
 
 func row(c answer.Claim) claimRow {
 	r := claimRow{
-		Name: c.Name, Stated: statedPhrase(c), Predicted: predicted(c), Cells: cells(c.Predicted), Margin: margin(c),
+		Name: claimName(c), Stated: statedPhrase(c), Predicted: predicted(c), Cells: cells(c.Predicted), Margin: margin(c),
 		Strip: strip(c), Verdict: c.Verdict, Class: classes[c.Verdict],
 	}
 	if c.Kind == "requirement" {
 		r.Name += " (own requirement)"
 	}
 	if reasoned(c) {
-		r.Why = string(c.Because)
+		r.Why = because(c)
 	}
 	return r
 }
@@ -190,6 +190,12 @@ func cellSection(a answer.Predict) section {
 func boardSection(a answer.Predict) section {
 	s := section{Anchor: "board", Title: "The board", Tables: views(boardTables(a.Results)...)}
 	s.Notes = stimuli(a.Results, wholeBoard)
+	return s
+}
+
+func releaseSection(a answer.Predict) section {
+	s := section{Anchor: "release", Title: "What lets it go again", Tables: views(releaseTable(a.Results)), Legend: releaseColumns}
+	s.Notes = []phrase{say("Each place is a fresh trip, then what its column says. “auto” comes back by itself; “needs …” comes back for that reason; “stays” does not come back while it was watched.")}
 	return s
 }
 

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"cupel/internal/answer"
@@ -22,6 +23,7 @@ type head struct {
 	group, name string
 	unit        string // with its prefix; empty where every entry has its own
 	mark        bool   // names the row
+	words       bool   // no entry is a number
 }
 
 // mark tells rows apart.
@@ -65,16 +67,23 @@ func tabulate(title string, rs []answer.Result, marks []mark, columns []tableCol
 	}
 	for _, c := range columns {
 		found := make([]*answer.Result, len(keys))
-		any := false
 		for i, k := range keys {
 			found[i] = best(byKey[k], c.takes)
-			any = any || found[i] != nil
 		}
-		if any {
+		if slices.ContainsFunc(found, telling) {
 			t.add(c, found)
 		}
 	}
+	if len(t.heads) == len(marks) {
+		t.rows = nil // nothing but marks: what is missing stands under "still unknown"
+	}
 	return t
+}
+
+// telling reports whether a result says something of the board, and not only
+// that there is nothing to say.
+func telling(r *answer.Result) bool {
+	return r != nil && r.Outcome != string(protection.NotApplicable) && r.Outcome != string(protection.NotComputed)
 }
 
 func key(r answer.Result, marks []mark) string {
@@ -133,6 +142,7 @@ func (t *table) add(c tableColumn, found []*answer.Result) {
 	if shared {
 		h.unit = unit
 	}
+	h.words = !slices.ContainsFunc(found, func(r *answer.Result) bool { return r != nil && r.Value != nil && r.Word == "" })
 	t.heads = append(t.heads, h)
 	d := commonDecimals(found, f)
 	for i, r := range found {
@@ -197,6 +207,8 @@ func place(r *answer.Result, shared bool, factor float64, decimals int) phrase {
 		return nil
 	case r.Value == nil:
 		return say(ending(*r))
+	case r.Word != "":
+		return list(" ", say(string(r.Word)), figure(r.Value, string(r.Unit), resolution(r)))
 	case shared:
 		return phrase{{fixed(shown(*r.Value, string(r.Unit))/factor, decimals), r.Value}}
 	}

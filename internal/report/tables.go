@@ -42,22 +42,88 @@ func plainStep(r answer.Result) bool {
 // trialTable has the figures of one trial that are of the whole board.
 func trialTable(t protection.Trial, rs []answer.Result) table {
 	rs = where(rs, func(r answer.Result) bool { return r.Trial == string(t) && plainStep(r) })
-	return tabulate(sentenceCase(t.Label()), rs, marks(t, rs), quantityColumns(t))
+	return tabulate(sentenceCase(t.Label()), rs, marks(rs), quantityColumns(t))
 }
 
-// stepTable has the steps of one trial's sweep.
-func stepTable(t protection.Trial, title string, rs []answer.Result) table {
-	rs = where(rs, func(r answer.Result) bool { return r.Trial == string(t) && r.Step != "" })
-	return tabulate(title, rs, append([]mark{byStep}, marks(t, rs)...), quantityColumns(t))
-}
-
-// marks are what the rows of a trial's table can differ in. Of the conditions
-// those count that every result has: the others belong to one figure alone.
-func marks(t protection.Trial, rs []answer.Result) []mark {
-	out := []mark{byCell, byTap, byStage, byPort}
-	if t == protection.SupplyCurrent || t == protection.Balance || t == protection.FirstConnection {
-		out = append(out, byState)
+// drainTable has a row a cell or a tap and a column a state of the board.
+func drainTable(title string, q protection.Quantity, by mark, rs []answer.Result) table {
+	rs = where(rs, func(r answer.Result) bool { return takes(protection.SupplyCurrent, q)(r) })
+	var columns []tableColumn
+	seen := map[answer.Text]bool{}
+	for _, r := range rs {
+		k := r.State + "\x00" + r.Step
+		if !seen[k] {
+			seen[k] = true
+			columns = append(columns, tableColumn{group: string(r.State), name: string(r.Step), takes: func(o answer.Result) bool {
+				return o.State == r.State && o.Step == r.Step
+			}})
+		}
 	}
+	slices.SortStableFunc(columns, func(a, b tableColumn) int {
+		return cmp.Compare(rank(a.group == "idle"), rank(b.group == "idle"))
+	})
+	return tabulate(title, rs, []mark{by, byDegC}, columns)
+}
+
+// pathTable has a row a circumstance; what is of one bank stands in a column of
+// that bank.
+func pathTable(rs []answer.Result) table {
+	const t = protection.Path
+	rs = where(rs, func(r answer.Result) bool { return r.Trial == string(t) })
+	columns := []tableColumn{{name: "whole path", takes: takes(t, protection.Resistance)}}
+	for _, q := range []protection.Quantity{protection.BankResistance, protection.GateVoltage} {
+		for _, bank := range []answer.Text{"discharge", "charge"} {
+			columns = append(columns, tableColumn{group: q.Label(), name: string(bank), takes: func(r answer.Result) bool {
+				return takes(t, q)(r) && r.Stage == bank
+			}})
+		}
+	}
+	return tabulate("Path", rs, append([]mark{byPort}, conditionMarks(rs)...), columns)
+}
+
+// sweepTable has the steps of the short's sweep.
+func sweepTable(rs []answer.Result) table {
+	const t = protection.LoadShort
+	rs = where(rs, func(r answer.Result) bool { return r.Trial == string(t) && r.Step != "" })
+	return tabulate("The sweep", rs, conditionMarks(rs), quantityColumns(t))
+}
+
+// worstTable has the worst of a short's sweep; a figure of one bank stands in a
+// column of that bank.
+func worstTable(rs []answer.Result) table {
+	const t = protection.LoadShort
+	rs = where(rs, func(r answer.Result) bool { return r.Trial == string(t) && r.Step == "" })
+	var columns []tableColumn
+	for _, c := range quantityColumns(t) {
+		columns = append(columns, byBank(c, rs)...)
+	}
+	return tabulate("The worst of the sweep", rs, conditionMarks(rs), columns)
+}
+
+// byBank splits a column into one a bank where it has figures of both.
+func byBank(c tableColumn, rs []answer.Result) []tableColumn {
+	var out []tableColumn
+	for _, port := range []answer.Text{"discharge", "charge"} {
+		of := func(r answer.Result) bool { return c.takes(r) && r.Port == port }
+		if slices.ContainsFunc(rs, of) {
+			out = append(out, tableColumn{group: c.name, name: string(port) + " bank", takes: of})
+		}
+	}
+	if len(out) < 2 {
+		return []tableColumn{c}
+	}
+	return out
+}
+
+// marks are what the rows of a trial's table can differ in.
+func marks(rs []answer.Result) []mark {
+	return append([]mark{byCell, byTap, byStage, byPort}, conditionMarks(rs)...)
+}
+
+// conditionMarks are the conditions that every result has, and the board's
+// temperature; other conditions belong to one figure alone.
+func conditionMarks(rs []answer.Result) []mark {
+	var out []mark
 	if len(rs) == 0 {
 		return out
 	}
@@ -131,34 +197,26 @@ func sentenceCase(s string) string {
 	return string(s[0]-'a'+'A') + s[1:]
 }
 
-// wholeBoard are the trials that have a table of their own.
+// wholeBoard are the trials of the section on the board as a whole.
 var wholeBoard = []protection.Trial{
-	protection.FirstConnection, protection.SupplyCurrent, protection.Path, protection.DischargeOvercurrent,
-	protection.ChargeOvercurrent, protection.Temperature,
+	protection.DischargeOvercurrent, protection.ChargeOvercurrent, protection.Path, protection.SupplyCurrent,
+	protection.Temperature, protection.FirstConnection,
 }
 
 func boardTables(rs []answer.Result) []table {
-	var out []table
-	for _, t := range wholeBoard {
-		out = append(out, trialTable(t, rs))
+	return []table{
+		trialTable(protection.DischargeOvercurrent, rs), trialTable(protection.ChargeOvercurrent, rs), pathTable(rs),
+		drainTable("What each cell gives", protection.CellCurrent, byCell, rs),
+		drainTable("What each tap's lead carries, positive into the board", protection.TapCurrent, byTap, rs),
+		trialTable(protection.Temperature, rs), trialTable(protection.FirstConnection, rs),
 	}
-	return out
 }
 
-func shortTables(rs []answer.Result) []table {
-	return []table{trialTable(protection.LoadShort, rs), stepTable(protection.LoadShort, "The short's sweep", rs)}
-}
-
-func releaseTables(rs []answer.Result) []table {
-	return []table{trialTable(protection.Release, rs), stepTable(protection.Release, "Release matrix", rs)}
-}
+func shortTables(rs []answer.Result) []table { return []table{worstTable(rs), sweepTable(rs)} }
 
 func shortSection(a answer.Predict) section {
 	s := section{Anchor: "short", Title: "A short", Tables: views(shortTables(a.Results)...)}
+	s.Figures = sweepFigures(a.Results)
 	s.Notes = stimuli(a.Results, []protection.Trial{protection.LoadShort})
 	return s
-}
-
-func releaseSection(a answer.Predict) section {
-	return section{Anchor: "release", Title: "What lets it go again", Tables: views(releaseTables(a.Results)...)}
 }

@@ -8,7 +8,8 @@ import (
 // Widths that columns keep to where words allow.
 const (
 	valueWidth = 11
-	markWidth  = 30
+	wordsWidth = 7
+	markWidth  = 14
 )
 
 // String prints the table as text, its title above and what holds for all rows
@@ -38,10 +39,13 @@ func (t table) grid() grid {
 			name += " " + h.unit
 		}
 		limit := valueWidth
-		if h.mark {
+		switch {
+		case h.mark:
 			limit = markWidth
+		case h.words:
+			limit = wordsWidth
 		}
-		c := column{head: name, right: !h.mark, width: longest(name)}
+		c := column{head: name, right: !h.mark && !h.words, width: longest(name)}
 		for _, r := range t.rows {
 			text := r[i].String()
 			c.width = max(c.width, longest(text), min(utf8.RuneCountInString(text), limit))

@@ -14,6 +14,7 @@ import (
 type tableView struct {
 	Title  string
 	Note   phrase
+	Class  string
 	Groups []groupView
 	Heads  []headView
 	Rows   [][]cellView
@@ -32,6 +33,7 @@ type headView struct {
 type cellView struct {
 	Text         phrase
 	Head, Number bool
+	Words        bool // a few words that may stand on several lines
 }
 
 // views are the tables that have rows.
@@ -46,10 +48,10 @@ func views(ts ...table) []tableView {
 }
 
 func (t table) view() tableView {
-	v := tableView{Title: t.title, Note: t.note}
+	v := tableView{Title: t.title, Note: t.note, Class: t.class()}
 	grouped := false
 	for i, h := range t.heads {
-		v.Heads = append(v.Heads, headView{h.name, h.unit, !h.mark})
+		v.Heads = append(v.Heads, headView{h.name, h.unit, !h.mark && !h.words})
 		grouped = grouped || h.group != ""
 		if i > 0 && h.group == t.heads[i-1].group {
 			v.Groups[len(v.Groups)-1].Span++
@@ -63,7 +65,8 @@ func (t table) view() tableView {
 	for _, r := range t.rows {
 		var row []cellView
 		for i, p := range r {
-			c := cellView{Text: p, Number: !t.heads[i].mark}
+			h := t.heads[i]
+			c := cellView{Text: p, Number: !h.mark && !h.words, Words: h.words}
 			if i == 0 && t.heads[0].mark {
 				c.Head = true
 			}
@@ -72,6 +75,19 @@ func (t table) view() tableView {
 		v.Rows = append(v.Rows, row)
 	}
 	return v
+}
+
+// Tables of more columns or rows than these are set closer.
+const (
+	manyColumns = 9
+	manyRows    = 12
+)
+
+func (t table) class() string {
+	if len(t.heads) > manyColumns || len(t.rows) > manyRows {
+		return "close"
+	}
+	return ""
 }
 
 // strip draws a claim's stated limits against its prediction.
@@ -113,50 +129,65 @@ func generic(r answer.Result) string {
 	}, string(r.Stimulus))
 }
 
-// unknown lists what has no figure: one line a quantity and reason, with the
-// cells it holds for.
+// gap is a reason why figures are missing, with the figures and cells it
+// holds for.
+type gap struct {
+	of, outcome, why string
+	searched         phrase
+	quantities       []string
+	cells            []int
+}
+
+// unknown lists what has no figure, one line a trial and reason.
 func unknown(a answer.Predict) []phrase {
-	type gap struct {
-		what, outcome, why string
-		searched           phrase
-		cells              []int
-	}
 	var gaps []*gap
 	for _, r := range a.Results {
-		if r.Outcome == string(protection.Found) || r.Step != "" {
+		if r.Outcome == string(protection.Found) || r.Step != "" || r.Word != "" {
 			continue
 		}
-		g := &gap{what: name(r), outcome: r.Outcome, why: string(r.Note), searched: searched(r)}
+		g := &gap{of: subject(r), outcome: r.Outcome, why: string(r.Note), searched: searched(r)}
 		i := slices.IndexFunc(gaps, func(h *gap) bool {
-			return h.what == g.what && h.outcome == g.outcome && h.why == g.why
+			return h.of == g.of && h.outcome == g.outcome && h.why == g.why && h.searched.String() == g.searched.String()
 		})
 		if i < 0 {
 			gaps = append(gaps, g)
 			i = len(gaps) - 1
 		}
-		if r.Cell != nil {
-			gaps[i].cells = append(gaps[i].cells, *r.Cell)
-		}
+		gaps[i].add(r)
 	}
 	var out []phrase
 	for _, g := range gaps {
-		p := join(say(g.what), cellList(g.cells), say(": "+g.outcome), g.searched)
-		if g.why != "" {
-			p = append(p, word{text: ": " + g.why})
-		}
-		out = append(out, p)
+		out = append(out, g.phrase())
 	}
 	return out
 }
 
-// name is what a result is of: "discharge overcurrent delay, stage 2".
-func name(r answer.Result) string {
-	s := protection.Name(protection.Trial(r.Trial), protection.Quantity(r.Quantity))
+func (g *gap) add(r answer.Result) {
+	if q := protection.Quantity(r.Quantity).Label(); !slices.Contains(g.quantities, q) {
+		g.quantities = append(g.quantities, q)
+	}
+	if r.Cell != nil && !slices.Contains(g.cells, *r.Cell) {
+		g.cells = append(g.cells, *r.Cell)
+	}
+}
+
+func (g *gap) phrase() phrase {
+	p := join(say(g.of+": "+strings.Join(g.quantities, ", ")), cellList(g.cells), say(": "+g.outcome), g.searched)
+	if g.why != "" {
+		p = append(p, word{text: ": " + g.why})
+	}
+	return p
+}
+
+// subject is what a result is of, without its quantity: "discharge
+// overcurrent, stage 2".
+func subject(r answer.Result) string {
+	s := protection.Trial(r.Trial).Label()
 	if r.Stage != "" {
 		s += ", stage " + string(r.Stage)
 	}
-	if r.State != "" && r.State != "idle" {
-		s += ", " + string(r.State)
+	if strings.HasPrefix(string(r.State), "after ") {
+		s += ", " + strings.ReplaceAll(string(r.State), "-", " ")
 	}
 	return s
 }
@@ -170,7 +201,6 @@ func searched(r answer.Result) phrase {
 
 func cellList(cells []int) phrase {
 	slices.Sort(cells)
-	cells = slices.Compact(cells)
 	var ps []phrase
 	for _, c := range cells {
 		ps = append(ps, count(c))

@@ -85,36 +85,55 @@ func written(c claim.Claim) string {
 }
 
 // predictions are the results of one run that claims can be judged by. Of a
-// sweep that is the figure of the whole, not its steps; of a release, which is
-// tried under one circumstance after the other, the last: the one that worked,
-// or none did.
+// release, which is tried under one circumstance after the other, that is the
+// last: the one that worked, or none did.
 func predictions(rs []trial.Result, kelvin float64) []claim.Prediction {
 	last := map[protection.Quantity]int{}
 	for i, r := range rs {
-		if released(r) {
+		if comesBack(r) {
 			last[r.Quantity] = i
 		}
 	}
 	var out []claim.Prediction
 	for i, r := range rs {
 		switch {
-		case released(r) && last[r.Quantity] == i:
-			p := prediction(r, kelvin)
-			// Cells may need different circumstances; a claim that names
-			// none speaks of all of them.
-			p.State, p.Condition = "", r.Step
-			out = append(out, p)
-		case r.Step == "":
+		case comesBack(r):
+			if last[r.Quantity] == i {
+				p := prediction(r, kelvin)
+				// Cells may need different circumstances; a claim that
+				// names none speaks of all of them.
+				p.State, p.Condition = "", r.Step
+				out = append(out, p)
+			}
+		case judged(r):
 			out = append(out, prediction(r, kelvin))
 		}
 	}
 	return out
 }
 
-// released reports whether r is a release under one of several circumstances.
-func released(r trial.Result) bool {
-	return r.Step != "" && (r.Quantity == protection.ReleaseAt || r.Quantity == protection.ReleaseDelay) &&
-		r.Trial != protection.Release
+// comesBack reports whether r is a release under one of several circumstances.
+func comesBack(r trial.Result) bool {
+	return r.Step != "" && r.Trial != protection.Release &&
+		(r.Quantity == protection.ReleaseAt || r.Quantity == protection.ReleaseDelay)
+}
+
+// judged reports whether a figure is one that claims speak of. The steps of a
+// sweep are not, where the sweep has a figure of its own; where each step is a
+// circumstance the board has to be good in, they are.
+func judged(r trial.Result) bool {
+	if r.Step == "" {
+		return true
+	}
+	switch r.Trial {
+	case protection.Path, protection.FirstConnection, protection.Release:
+		return true
+	case protection.SupplyCurrent:
+		// What is attached after a trip takes current too; the claim is of
+		// the board.
+		return r.State == "idle" || r.Step == "load off"
+	}
+	return false
 }
 
 func prediction(r trial.Result, kelvin float64) claim.Prediction {

@@ -3,6 +3,7 @@ package study
 import (
 	"context"
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"cupel/internal/answer"
@@ -89,10 +90,14 @@ func rated(claims []claim.Claim) float64 {
 	return 0
 }
 
+// source gives the random orders of a first connection: of order i the same
+// always.
+func source(i int) rand.Source { return rand.NewPCG(0, uint64(i)) }
+
 // chosen are the trials of those words, in their order; all for none.
 func chosen(words []protection.Trial) []trial.Trial {
 	var out []trial.Trial
-	for _, t := range trials {
+	for _, t := range trial.All(source) {
 		if len(words) == 0 || slices.Contains(words, t.Word()) {
 			out = append(out, t)
 		}

@@ -45,6 +45,7 @@ func result(r trial.Result, kelvin float64) answer.Result {
 		Stimulus:    answer.Text(r.Stimulus),
 		OpenMeans:   answer.Text(r.OpenMeans),
 		Stage:       answer.Text(r.Stage),
+		Step:        answer.Text(r.Step),
 		Port:        answer.Text(r.Port),
 		Word:        answer.Text(r.Word),
 		Conditions:  conditions(r.Conditions),
@@ -59,7 +60,7 @@ func result(r trial.Result, kelvin float64) answer.Result {
 	switch {
 	case r.Outcome != protection.Found:
 		searched(&a, r)
-	case r.Word == "" && r.Unit != "":
+	case r.Unit != "":
 		a.Value = number(r.Value)
 		a.Resolution = resolution(r)
 	}
@@ -101,11 +102,20 @@ func sortResults(rs []answer.Result) {
 			cmp.Compare(a.Quantity, b.Quantity),
 			cmp.Compare(a.State, b.State),
 			cmp.Compare(a.Stage, b.Stage),
+			cmp.Compare(stepRank(a), stepRank(b)),
 			cmp.Compare(a.Port, b.Port),
 			cmp.Compare(whole(a.Tap), whole(b.Tap)),
 			cmp.Compare(amount(a.Temperature), amount(b.Temperature)),
 		)
 	})
+}
+
+// stepRank puts the figure of the whole before the steps of its sweep.
+func stepRank(r answer.Result) int {
+	if r.Step == "" {
+		return 0
+	}
+	return 1
 }
 
 // order is the place of a trial in the order they are printed in; what is no

@@ -37,24 +37,31 @@ func (l Line) draw(b *strings.Builder, x, y scale, i int) end {
 }
 
 // columns turns the line into points of the drawing: of every column of
-// pixels the first, lowest, highest and last point. Points beyond the scale are
-// left out.
+// pixels the first, lowest, highest and last point. A line that runs on beyond
+// the scale is cut at its edge.
 func (l Line) columns(x, y scale) [][2]float64 {
-	var out [][2]float64
-	var col []([2]float64)
+	var out, col [][2]float64
 	flush := func() {
 		out = append(out, reduce(col)...)
 		col = col[:0]
 	}
 	for i := range min(len(l.X), len(l.Y)) {
-		px, py := x.at(l.X[i]), y.at(l.Y[i])
-		if math.IsNaN(px) || math.IsNaN(py) || px < math.Min(x.from, x.to)-0.5 || px > math.Max(x.from, x.to)+0.5 {
+		p := [2]float64{x.at(l.X[i]), y.at(l.Y[i])}
+		switch {
+		case math.IsNaN(p[0]) || math.IsNaN(p[1]) || p[0] < x.from-0.5:
 			continue
+		case p[0] > x.to+0.5:
+			if len(col) > 0 {
+				last := col[len(col)-1]
+				flush()
+				out = append(out, [2]float64{x.to, last[1] + (p[1]-last[1])*(x.to-last[0])/(p[0]-last[0])})
+			}
+			return out
 		}
-		if len(col) > 0 && math.Floor(px) != math.Floor(col[0][0]) {
+		if len(col) > 0 && math.Floor(p[0]) != math.Floor(col[0][0]) {
 			flush()
 		}
-		col = append(col, [2]float64{px, py})
+		col = append(col, p)
 	}
 	flush()
 	return out
@@ -87,7 +94,7 @@ const nameHeight = 14
 
 // drawEnds writes the names at the ends of lines, moved apart where they would
 // lie on each other, each with a hair line from its end.
-func drawEnds(b *strings.Builder, ends []end, top, bottom float64) {
+func drawEnds(b *strings.Builder, ends []end, right, top, bottom float64) {
 	slices.SortStableFunc(ends, func(a, c end) int {
 		switch {
 		case a.y < c.y:
@@ -99,8 +106,8 @@ func drawEnds(b *strings.Builder, ends []end, top, bottom float64) {
 	})
 	at := spread(ends, top, bottom)
 	for i, e := range ends {
-		fmt.Fprintf(b, `<path class="hair" d="M%s %sL%s %s"/>`, px(width-right+1), px(e.y), px(width-right+10), px(at[i]))
-		fmt.Fprintf(b, `<text class="name" x="%s" y="%s">%s</text>`+"\n", px(width-right+13), px(at[i]+4), html.EscapeString(e.name))
+		fmt.Fprintf(b, `<path class="hair" d="M%s %sL%s %s"/>`, px(right+1), px(e.y), px(right+10), px(at[i]))
+		fmt.Fprintf(b, `<text class="name" x="%s" y="%s">%s</text>`+"\n", px(right+13), px(at[i]+4), html.EscapeString(e.name))
 	}
 }
 

@@ -60,8 +60,7 @@ type Mark struct {
 const (
 	width       = 640
 	left        = 62
-	right       = 150 // room for the names at the ends of lines
-	headRoom    = 34  // for the words of marks, and the name of the first axis
+	headRoom    = 34 // for the words of marks, and the name of the first axis
 	panelHeight = 112
 	panelGap    = 26 // for the name of the next axis
 	footRoom    = 38
@@ -100,11 +99,25 @@ func (f Figure) scaleX() scale {
 			all = append(all, q.X)
 		}
 	}
-	s := newScale(f.X, all, left, width-right)
+	s := newScale(f.X, all, left, width-f.nameRoom())
 	if !f.X.Log {
 		s.tighten(all)
 	}
 	return s
+}
+
+// letter is the width of a letter of the page's small type, roughly, in px.
+const letter = 6.2
+
+// nameRoom is the room that the names at the ends of lines need.
+func (f Figure) nameRoom() float64 {
+	n := 0
+	for _, p := range f.Panels {
+		for _, l := range p.Lines {
+			n = max(n, len([]rune(l.Name)))
+		}
+	}
+	return 24 + letter*float64(n)
 }
 
 func (p Panel) values() []float64 {
@@ -121,7 +134,7 @@ func (p Panel) values() []float64 {
 func (p Panel) draw(b *strings.Builder, x, y scale, top float64) {
 	for _, t := range y.ticks() {
 		at := y.at(t)
-		fmt.Fprintf(b, `<path class="grid" d="M%s %sH%s"/>`, px(left), px(at), px(width-right))
+		fmt.Fprintf(b, `<path class="grid" d="M%s %sH%s"/>`, px(left), px(at), px(x.to))
 		fmt.Fprintf(b, `<text class="tick" x="%s" y="%s" text-anchor="end">%s</text>`+"\n", px(left-6), px(at+4), y.tick(t))
 	}
 	fmt.Fprintf(b, `<path class="axis" d="M%s %sV%s"/>`, px(left), px(top), px(top+panelHeight))
@@ -136,28 +149,27 @@ func (p Panel) draw(b *strings.Builder, x, y scale, top float64) {
 	for _, q := range p.Points {
 		q.draw(b, x, y)
 	}
-	drawEnds(b, ends, top, top+panelHeight)
+	drawEnds(b, ends, x.to, top, top+panelHeight)
 }
 
 // drawX draws the horizontal axis under the last panel.
 func (f Figure) drawX(b *strings.Builder, x scale, bottom float64) {
-	fmt.Fprintf(b, `<path class="axis" d="M%s %sH%s"/>`, px(left), px(bottom), px(width-right))
+	fmt.Fprintf(b, `<path class="axis" d="M%s %sH%s"/>`, px(left), px(bottom), px(x.to))
 	for _, t := range x.ticks() {
 		at := px(x.at(t))
 		fmt.Fprintf(b, `<path class="axis" d="M%s %sv4"/>`, at, px(bottom))
 		fmt.Fprintf(b, `<text class="tick" x="%s" y="%s" text-anchor="middle">%s</text>`+"\n", at, px(bottom+17), x.tick(t))
 	}
 	fmt.Fprintf(b, `<text class="unit" x="%s" y="%s" text-anchor="middle">%s</text>`+"\n",
-		px((left+width-right)/2), px(bottom+33), html.EscapeString(x.label()))
+		px((left+x.to)/2), px(bottom+33), html.EscapeString(x.label()))
 }
 
 // drawMarks draws the marks, leaving out words that would lie on the last one.
 func (f Figure) drawMarks(b *strings.Builder, x scale, bottom float64) {
-	const perLetter = 6 // px of a letter of the page's small type, roughly
 	free := 0.0
 	for _, m := range f.Marks {
 		at := x.at(m.X)
-		if at < left || at > width-right {
+		if at < left || at > x.to {
 			continue
 		}
 		fmt.Fprintf(b, `<path class="mark" d="M%s %sV%s"/>`, px(at), px(markTop), px(bottom))
@@ -165,7 +177,7 @@ func (f Figure) drawMarks(b *strings.Builder, x scale, bottom float64) {
 			continue
 		}
 		fmt.Fprintf(b, `<text class="tick" x="%s" y="%s">%s</text>`+"\n", px(at+3), px(markTop-2), html.EscapeString(m.Name))
-		free = at + 8 + perLetter*float64(len([]rune(m.Name)))
+		free = at + 8 + letter*float64(len([]rune(m.Name)))
 	}
 }
 

@@ -143,7 +143,7 @@ func TestNamesDoNotOverlap(t *testing.T) {
 		for i, y := range ys {
 			ends[i] = end{"x", y}
 		}
-		drawEnds(&b, ends, 0, 112)
+		drawEnds(&b, ends, 490, 0, 112)
 		at := spread(ends, 0, 112)
 		for i := 1; i < len(at); i++ {
 			if at[i]-at[i-1] < nameHeight-1e-9 {

@@ -1,0 +1,132 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"cupel/internal/answer"
+	"cupel/internal/dossier/demo"
+	"cupel/internal/dossier/folder"
+	"cupel/internal/finding"
+	"cupel/internal/report"
+	"cupel/internal/study"
+	"github.com/spf13/cobra"
+)
+
+func (a *app) demoCommand() *cobra.Command {
+	var name string
+	var list bool
+	c := &cobra.Command{
+		Use: "demo [DIR] [--board NAME] [--list]", Short: "write a demo dossier, predict it, and report", GroupID: groupStart,
+		Long: `Write the dossier of a demo board into DIR, which must be empty or not there yet (without DIR: a new
+folder named after the board), check it, run every trial, print the table and write DIR/report.html.`,
+		Example: "cupel demo shed --board hive-3s",
+		Args:    most(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if list {
+				return a.listDemos()
+			}
+			return a.demo(c.Context(), args, name)
+		},
+	}
+	c.Flags().StringVar(&name, "board", demo.Default(), "which demo board: `NAME`")
+	c.Flags().BoolVar(&list, "list", false, "list the demo boards and write nothing")
+	_ = c.RegisterFlagCompletionFunc("board", cobra.FixedCompletions(demo.Names(), cobra.ShellCompDirectiveNoFileComp))
+	return c
+}
+
+func (a *app) listDemos() error {
+	infos, err := demo.List()
+	if err != nil {
+		return err
+	}
+	ans := answer.DemoList{Head: answer.NewHead("demo --list", "", "")}
+	for _, i := range infos {
+		ans.Boards = append(ans.Boards, answer.DemoBoard{Name: i.Name, Cells: i.Cells, Planted: i.Planted, Title: answer.Text(i.Title)})
+	}
+	return a.print(ans, func() string {
+		var b strings.Builder
+		for _, d := range ans.Boards {
+			fmt.Fprintf(&b, "%-12s %2d cells  %s\n", d.Name, d.Cells, d.Title)
+		}
+		return b.String()
+	})
+}
+
+// demo is the whole way in one command. It ends well whatever the verdicts:
+// that a stated figure fails is what it shows.
+func (a *app) demo(ctx context.Context, args []string, name string) error {
+	if err := a.free(a.out); err != nil {
+		return err
+	}
+	texts, ok := demo.Texts(name)
+	if !ok {
+		do := "one of: " + strings.Join(demo.Names(), ", ")
+		if near := finding.Nearest(name, demo.Names()); near != "" {
+			do = fmt.Sprintf("did you mean %q?", near)
+		}
+		return wrong(do, "there is no demo board %q", name)
+	}
+	dir := name
+	if len(args) > 0 {
+		dir = args[0]
+	}
+	if err := create(dir, texts); err != nil {
+		return err
+	}
+	d, err := folder.Read(dir)
+	if err != nil {
+		return err
+	}
+	check, err := study.Check(d)
+	if err != nil {
+		return judge(err)
+	}
+	p, err := a.predict(ctx, d, asked{})
+	if err != nil {
+		return err
+	}
+	if err := a.printDemo(dir, slices.Sorted(maps.Keys(texts)), check, p); err != nil {
+		return err
+	}
+	if !p.Answer.Complete {
+		return &exit{status: Stopped}
+	}
+	return nil
+}
+
+// create writes a new dossier; a folder that holds anything is not touched.
+func create(dir string, texts map[string][]byte) error {
+	err := folder.Create(dir, texts)
+	var full *folder.NotEmpty
+	if errors.As(err, &full) {
+		return wrong("name a folder that is empty or not there yet", "%s is not empty: it holds %s", dir, full.Holds)
+	}
+	if err != nil {
+		return wrong("", "%w", err)
+	}
+	return nil
+}
+
+func (a *app) printDemo(dir string, files []string, check answer.Check, p study.Prediction) error {
+	var page bytes.Buffer
+	if err := report.Page(&page, p.Answer, p.Waveforms); err != nil {
+		return err
+	}
+	path := in(dir, reportName)
+	if err := replace(path, page.Bytes()); err != nil {
+		return wrong("", "%w", err)
+	}
+	ans := answer.Demo{Head: p.Answer.Head, Files: files, Report: reportName, Prediction: p.Answer.Prediction}
+	ans.Answer = "demo"
+	ans.Findings = append(slices.Clone(check.Findings), ans.Findings...)
+	return a.print(ans, func() string {
+		return fmt.Sprintf("%s\n\n%s\nreport: %s\n", strings.TrimRight(report.Check(check), "\n"), report.Summary(p.Answer), path)
+	})
+}
+
