@@ -9,7 +9,7 @@ import (
 const (
 	valueWidth = 11
 	wordsWidth = 7
-	markWidth  = 14
+	markWidth  = 12
 )
 
 // String prints the table as text, its title above and what holds for all rows
