@@ -65,8 +65,9 @@ fuzz:
 # Six runs of every benchmark, as benchstat wants them.
 BENCH ?= .
 bench:
-	go test -run '^$$' -bench '$(BENCH)' -benchmem -count 6 ./... | tee bench.txt
-	$(TOOL) benchstat bench.txt
+	@mkdir -p bin
+	go test -run '^$$' -bench '$(BENCH)' -benchmem -count 6 ./... | tee bin/bench.txt
+	$(TOOL) benchstat bin/bench.txt
 
 # The checks against the reference simulator alone; it must be installed.
 compare:
