@@ -207,7 +207,7 @@ func (b *bleed) on(o outside, start float64) error {
 		}
 		w, _, err := b.hold(start + bleedOver)
 		if err == nil && b.bleeding(w).answer != acted {
-			err = &notReadyError{fmt.Sprintf("cell %d does not bleed at %.3f V, although it was found to start at %.3f V", b.k, start+bleedOver, start)}
+			err = &notReadyError{text: fmt.Sprintf("cell %d does not bleed at %.3f V, although it was found to start at %.3f V", b.k, start+bleedOver, start)}
 		}
 		return err
 	})

@@ -64,7 +64,7 @@ func chargeOvercurrent(s *stand, l *logbook) error {
 	}
 	current := l.ending(protection.Current, found)
 	if !found.found() {
-		l.missing([]protection.Quantity{protection.Delay, protection.SensedVoltage, protection.ReleaseDelay}, found.outcome, "there was no trip to time or to release")
+		l.absent([]protection.Quantity{protection.Delay, protection.SensedVoltage, protection.ReleaseDelay}, found, "A", "there was no trip to time or to release")
 		return nil
 	}
 	at, err := e.strike(s, found.high())

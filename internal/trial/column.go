@@ -58,12 +58,16 @@ func applyResidual(s *stand) error {
 	return s.load(rig.Load{Kind: rig.Resistance, Value: residualOhms})
 }
 
-// applyCharger takes the load away and leaves or attaches a charger.
+// applyCharger takes the load away and leaves the charger that tripped, or
+// attaches one limited to I_t.
 func applyCharger(s *stand) error {
 	if s.a.Discharge {
 		if err := s.load(rig.Load{}); err != nil {
 			return err
 		}
+	}
+	if s.set.charger.Amps > probeAmps {
+		return nil
 	}
 	return s.attach(chargePort)
 }

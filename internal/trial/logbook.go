@@ -129,7 +129,11 @@ func (w work) excuse(l *logbook, err error) error {
 	var notComputed *rig.NotComputed
 	switch {
 	case errors.As(err, &notReady):
-		l.missing(w.after, protection.Undefined, notReady.text)
+		e := ending{outcome: protection.Undefined, note: notReady.text}
+		if notReady.searched > 0 {
+			e.outcome, e.searchedTo = protection.NoneFound, notReady.searched
+		}
+		l.absent(w.after, e, notReady.unit, "")
 	case errors.As(err, &notComputed):
 		l.missing(w.after, protection.NotComputed, notComputed.Text)
 	default:
@@ -140,13 +144,22 @@ func (w work) excuse(l *logbook, err error) error {
 
 // missing answers for the quantities there is no result of yet.
 func (l *logbook) missing(qs []protection.Quantity, o protection.Outcome, why string) {
+	l.absent(qs, ending{outcome: o}, "", why)
+}
+
+// absent answers for the quantities there is no result of yet, because a search
+// for something in unit ended the way it did.
+func (l *logbook) absent(qs []protection.Quantity, e ending, unit, why string) {
 	have := map[protection.Quantity]bool{}
 	for _, r := range l.results {
 		have[r.Quantity] = true
 	}
 	for _, q := range qs {
 		if !have[q] {
-			l.none(q, o, why)
+			r := l.none(q, e.outcome, join(e.note, why))
+			if unit != "" && e.outcome != protection.Undefined {
+				r.SearchedTo, r.SearchedUnit = e.searchedTo, unit
+			}
 		}
 	}
 }

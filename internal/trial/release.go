@@ -229,7 +229,11 @@ func (r row) seen(rec rig.Record, c column) (when, hz float64) {
 		if !flows && !gate {
 			continue
 		}
-		ts := rises(rec.Times, rec.Values[i])
+		ref := highest(rec.Values[i])
+		if flows {
+			ref = r.wanted()
+		}
+		ts := rises(rec.Times, rec.Values[i], ref)
 		n := len(ts)
 		if flows && n >= hiccups {
 			return math.NaN(), float64(n-1) / (ts[n-1] - ts[0])
@@ -241,19 +245,35 @@ func (r row) seen(rec rig.Record, c column) (when, hz float64) {
 	return when, 0
 }
 
-// rises lists when v passes half of its highest value upwards.
-func rises(times, v []float64) []float64 {
-	half := highest(v) / 2
-	if half <= 0 {
+// rises lists when v passes half of ref upwards, having been below a quarter of
+// it before: an inrush or a ripple is no rise.
+func rises(times, v []float64, ref float64) []float64 {
+	if ref <= 0 {
 		return nil
 	}
 	var at []float64
+	low := math.Abs(v[0]) < ref/4
 	for j := 1; j < len(v); j++ {
-		if v[j-1] < half && v[j] >= half {
-			at = append(at, times[j-1]+(times[j]-times[j-1])*(half-v[j-1])/(v[j]-v[j-1]))
+		x := math.Abs(v[j])
+		switch {
+		case x < ref/4:
+			low = true
+		case low && x >= ref/2:
+			low = false
+			at = append(at, cross(times, v, j, ref/2))
 		}
 	}
 	return at
+}
+
+// cross is when v came to level before sample j, on the line from the last
+// sample below.
+func cross(times, v []float64, j int, level float64) float64 {
+	was, is := math.Abs(v[j-1]), math.Abs(v[j])
+	if is == was {
+		return times[j]
+	}
+	return times[j-1] + (times[j]-times[j-1])*math.Max(0, (level-was)/(is-was))
 }
 
 // timed finds the time by probing, where nothing showed it.
@@ -263,108 +283,4 @@ func (r row) timed(out released, c column, h held) (released, error) {
 		out.time = e.value()
 	}
 	return out, err
-}
-
-// report adds a cell of the matrix.
-func (r row) report(l *logbook, x released, all []released, h held) {
-	o := protection.NeverReleases
-	switch {
-	case x.hiccup > 0:
-		o = protection.Chatters
-	case x.on && !math.IsNaN(x.time):
-		o = protection.Found
-	case x.on:
-		o = protection.Undefined
-	}
-	res := l.add(protection.ReleaseDelay, o)
-	res.Step = "column " + x.col.name
-	if h.name != "" {
-		res.Step += ", " + h.name
-		res.Conditions = append(res.Conditions, Condition{"tripped cell", h.volts, "V"})
-	}
-	res.Stimulus = fmt.Sprintf("tripped by %s, %s, %.3g s", r.t, x.col.says, x.col.seconds)
-	res.Word = r.word(x, all)
-	switch o {
-	case protection.Found:
-		res.Value, res.Low, res.High = x.time, x.time, x.time
-	case protection.Undefined:
-		res.Note = "it came on, but when was not seen"
-	case protection.NeverReleases:
-		res.SearchedTo, res.SearchedUnit = x.col.seconds, "s"
-		res.Note = note(x.state)
-	}
-}
-
-// note says what kind of not on a direction is, when it is not plainly open.
-func note(d direction) string {
-	if d.word == isOpen || d.word == "" {
-		return ""
-	}
-	return "the direction is " + d.String()
-}
-
-// word is the word of a cell of the matrix: by itself, by what has to be done,
-// or not at all.
-func (r row) word(x released, all []released) string {
-	on := map[string]bool{}
-	for _, y := range all {
-		on[y.col.name] = y.on || y.hiccup > 0
-	}
-	switch {
-	case x.hiccup > 0:
-		return fmt.Sprintf("hiccup %.2g Hz", x.hiccup)
-	case !x.on:
-		return "stays"
-	case !on["N"]:
-		return needs(x.col, on)
-	case r.keeps(x.col):
-		return "auto"
-	case r.t.port == dischargePort && r.s.a.Discharge && !on["L1"]:
-		return "needs load removed"
-	case r.t.port == chargePort && r.s.a.Charge && !on["C1"]:
-		return "needs charger removed"
-	}
-	return "auto"
-}
-
-// needs is what a release under a column says is needed, when nothing by itself
-// is not enough: what the simplest column that releases too does.
-func needs(c column, on map[string]bool) string {
-	switch {
-	case (c.name == columnC0.name || c.name == columnCL.name) && on[columnC1.name]:
-		return columnC1.needs
-	case c.name == columnL0.name && on[columnL1.name]:
-		return columnL1.needs
-	case c.name == columnCL.name && on[columnC0.name]:
-		return columnC0.needs
-	}
-	return c.needs
-}
-
-// keeps reports whether a column leaves something at the tripped port that
-// makes a current flow when the direction comes back.
-func (r row) keeps(c column) bool {
-	if r.t.port == chargePort {
-		return c.name == columnC1.name
-	}
-	return c.name == columnL1.name || c.name == columnCL.name
-}
-
-// ended judges the tripped direction at the end of a watch: by what the column
-// left attached, or by a probe. To put a probe in the place of the load that
-// tripped would be to take that load away.
-func (r row) ended(c column) (direction, error) {
-	l := r.s.set.load
-	switch {
-	case !r.keeps(c):
-		return r.s.probe(r.t.port)
-	case r.t.port == chargePort || l.Kind == rig.Resistance:
-		return r.s.state(r.t.port)
-	}
-	amps, err := r.s.read(dischargePort.amps())
-	d := direction{word: isOpen, amps: amps}
-	if l.Kind == rig.ConstantCurrent && amps >= delivered*l.Value || l.Kind == rig.Short && amps >= 1 {
-		d.word = isOn
-	}
-	return d, err
 }

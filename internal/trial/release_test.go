@@ -112,8 +112,8 @@ func TestReleaseOutcomes(t *testing.T) {
 	b.Over, b.Load, b.Under, b.Charge = nil, nil, nil, rigtest.Stage{}
 	rs := runTrial(t, Release{}, on(b))
 	wantOutcome(t, rs.pick(t, protection.ReleaseDelay, inState("after overcharge"), cell(3)), protection.NoneFound, "")
-	wantOutcome(t, rs.pick(t, protection.ReleaseDelay, inState("after discharge-overcurrent")), protection.Undefined, "does not trip")
-	wantOutcome(t, rs.pick(t, protection.ReleaseDelay, inState("after load-short")), protection.Undefined, "not cut within")
+	wantOutcome(t, rs.pick(t, protection.ReleaseDelay, inState("after discharge-overcurrent")), protection.NoneFound, "does not trip")
+	wantOutcome(t, rs.pick(t, protection.ReleaseDelay, inState("after load-short")), protection.NoneFound, "not cut within")
 	b.NoDischarge = true
 	rs = runTrial(t, Release{}, on(b))
 	wantOutcome(t, rs.pick(t, protection.ReleaseDelay, inState("after overdischarge"), cell(1)), protection.NotApplicable, "P-")

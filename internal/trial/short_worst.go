@@ -7,6 +7,20 @@ import (
 	"cupel/internal/protection"
 )
 
+// overOnset leaves out what is hardly an overcurrent: the board need not cut it.
+func overOnset(all []short, onset float64) []short {
+	var over []short
+	for _, sh := range all {
+		if sh.peak >= aboveOnset*onset {
+			over = append(over, sh)
+		}
+	}
+	if over == nil {
+		return all
+	}
+	return over
+}
+
 // worst adds, over the whole sweep, the worst of each figure and where it was.
 func (l *logbook) worst(all []short) {
 	most := func(of func(short) float64) short {
@@ -92,20 +106,18 @@ const aboveOnset = 1.1
 // hardest short down.
 func (l *logbook) deadZone(all []short, onset float64) {
 	var slow []short
-	next := math.NaN() // the smallest current above the zone that is cut in time
+	next := 0.0 // the smallest current above the zone that is cut in time
 	uncut := 0
 	for _, sh := range all {
 		switch {
 		case sh.peak < aboveOnset*onset:
-		case sh.fast:
-			if len(slow) == 0 {
-				next = sh.peak
-			}
-		default:
+		case !sh.fast:
 			slow = append(slow, sh)
 			if !sh.opened() {
 				uncut++
 			}
+		case len(slow) == 0:
+			next = sh.peak
 		}
 	}
 	if len(slow) == 0 {
@@ -117,24 +129,29 @@ func (l *logbook) deadZone(all []short, onset float64) {
 	if uncut > 0 {
 		note = fmt.Sprintf("not cut within the short stage's time; %d of the %d steps in it are not cut at all", uncut, len(slow))
 	}
-	from, to := slow[len(slow)-1], slow[0]
-	for _, sh := range slow {
-		if sh.peak < from.peak {
-			from = sh
+	from, to := ends(slow)
+	l.zoneEnd(protection.DeadZoneFrom, from, math.Min(onset, from.peak), from.peak, note)
+	l.zoneEnd(protection.DeadZoneTo, to, to.peak, math.Max(to.peak, next), note)
+}
+
+// ends are the steps with the least and the most current.
+func ends(all []short) (least, most short) {
+	least, most = all[0], all[0]
+	for _, sh := range all {
+		if sh.peak < least.peak {
+			least = sh
 		}
-		if sh.peak > to.peak {
-			to = sh
+		if sh.peak > most.peak {
+			most = sh
 		}
 	}
-	r := l.value(protection.DeadZoneFrom, from.peak, math.Min(onset, from.peak), from.peak)
-	r.Conditions = append(r.Conditions, from.condition())
-	r.Note = join(r.Note, note)
-	high := to.peak
-	if next > high {
-		high = next
-	}
-	r = l.value(protection.DeadZoneTo, to.peak, to.peak, high)
-	r.Conditions = append(r.Conditions, to.condition())
+	return least, most
+}
+
+// zoneEnd adds one end of the dead zone.
+func (l *logbook) zoneEnd(q protection.Quantity, sh short, low, high float64, note string) {
+	r := l.value(q, sh.peak, low, high)
+	r.Conditions = append(r.Conditions, sh.condition())
 	r.Note = join(r.Note, note)
 }
 

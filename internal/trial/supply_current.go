@@ -77,7 +77,7 @@ func supplyAfter(s *stand, l *logbook, t trip) error {
 		return err
 	}
 	if !e.found() {
-		l.missing(supplyQuantities, e.outcome, "there is no "+string(t.word)+" to look at")
+		l.absent(supplyQuantities, e, "V", "there is no "+string(t.word)+" to look at")
 		return nil
 	}
 	was := l.base

@@ -151,7 +151,7 @@ func (w sweep) both(l *logbook) error {
 	}
 	l.ending(protection.CutResistance, e)
 	if !e.found() {
-		l.none(protection.ReleaseResistance, e.outcome, "there was no cut to release")
+		l.ending(protection.ReleaseResistance, e).Note = "there was no cut to release"
 		return nil
 	}
 	l.kelvin(w.s.a.NTC, protection.CutTemperature, e)

@@ -31,9 +31,6 @@ const (
 	backResolution = 5e-3 // of a release
 )
 
-// name is the rest a threshold's steps start from.
-func (th threshold) name() string { return "armed " + th.port.String() }
-
 // arm rests the board and attaches the probe of the direction to watch.
 func (s *stand) arm(p port) error {
 	return s.from("armed "+p.String(), func() error {
@@ -42,7 +39,7 @@ func (s *stand) arm(p port) error {
 		}
 		d, err := s.probe(p)
 		if err == nil && !d.on() {
-			err = &notReadyError{fmt.Sprintf("the %s direction is %s with its probe attached, before any stimulus", p, d)}
+			err = &notReadyError{text: fmt.Sprintf("the %s direction is %s with its probe attached, before any stimulus", p, d)}
 		}
 		return err
 	})
@@ -114,7 +111,7 @@ func (th threshold) trip(s *stand, k int, detect float64) (seen *shot, err error
 	err = s.from(fmt.Sprintf("tripped %s %d", th.word, k), func() error {
 		sh, err := th.move(s, k, detect+th.beyond, false)
 		if err == nil && sh.end.on() {
-			err = &notReadyError{fmt.Sprintf("%s of cell %d does not trip at %.3f V, although it was found at %.3f V", th.word, k, detect+th.beyond, detect)}
+			err = &notReadyError{text: fmt.Sprintf("%s of cell %d does not trip at %.3f V, although it was found at %.3f V", th.word, k, detect+th.beyond, detect)}
 		}
 		seen = &sh
 		return err
@@ -189,7 +186,7 @@ func (th threshold) study(s *stand, l *logbook, k int) error {
 	l.ending(protection.Detect, e)
 	if !e.found() {
 		if e.outcome == protection.NoneFound || e.outcome == protection.NotReached {
-			l.missing(th.after(), e.outcome, "there was no trip to time or to release")
+			l.absent(th.after(), e, "V", "there was no trip to time or to release")
 		}
 		return nil
 	}
@@ -204,88 +201,4 @@ func (th threshold) study(s *stand, l *logbook, k int) error {
 	return th.comeBack(s, l, k, e.value())
 }
 
-// comeBack goes through the columns until one releases, and times that.
-func (th threshold) comeBack(s *stand, l *logbook, k int, detect float64) error {
-	for _, c := range th.columns {
-		if c.charges && !s.a.Charge || c.loads && !s.a.Discharge {
-			continue
-		}
-		e, err := th.releases(s, k, detect, c)
-		if err != nil {
-			return err
-		}
-		r := l.ending(protection.ReleaseAt, e)
-		r.State, r.Step = c.state, "column "+c.name
-		r.Stimulus = fmt.Sprintf("cell %d taken back from its trip, %s, %.3g s a step", k, c.says, th.release)
-		r.OpenMeans = "released: on again"
-		if e.found() || e.outcome == protection.Undefined {
-			return th.timeBack(s, l, k, detect, e, c)
-		}
-	}
-	return nil
-}
-
-// timeBack times the release, from a step well past its threshold.
-func (th threshold) timeBack(s *stand, l *logbook, k int, detect float64, at ending, c column) error {
-	if !at.found() {
-		l.none(protection.ReleaseDelay, protection.Undefined, at.note)
-		return nil
-	}
-	v := at.value() - sign(th.beyond)*0.05
-	stimulus := fmt.Sprintf("cell %d stepped back to %.3f V, %s", k, v, c.says)
-	e, err := s.timeUntilOn(th.port, func() error {
-		if err := th.tripped(s, k, detect); err != nil {
-			return err
-		}
-		if err := s.cell(k, v); err != nil {
-			return err
-		}
-		return c.apply(s)
-	})
-	if err != nil {
-		return err
-	}
-	r := l.ending(protection.ReleaseDelay, e)
-	r.State, r.Step, r.Stimulus, r.OpenMeans = c.state, "column "+c.name, stimulus, "released: on again when probed after that time"
-	return nil
-}
-
 func sign(x float64) float64 { return math.Copysign(1, x) }
-
-// The watch over a release, and how finely its time is wanted.
-const (
-	releaseWatch   = 10.0 // s
-	firstLook      = 1e-4 // s
-	timeResolution = 0.05 // of the time
-	timeRatio      = 4.0
-)
-
-// timeUntilOn searches for the time after which p is on when probed. Probing
-// disturbs, so each time is tried from a fresh start; start gives it.
-func (s *stand) timeUntilOn(p port, start func() error) (ending, error) {
-	e, err := s.search(search{
-		from: firstLook, to: releaseWatch, ratio: timeRatio, relative: timeResolution, resolution: s.settle() / 2,
-		expect: s.a.Times.Release, fromFound: true,
-		try: func(t float64) (step, error) {
-			if err := start(); err != nil {
-				return step{}, err
-			}
-			if err := s.dwell(t); err != nil {
-				return step{}, err
-			}
-			d, err := s.probe(p)
-			if err != nil || !d.on() {
-				return step{}, err
-			}
-			return step{answer: acted}, nil
-		},
-	})
-	if e.outcome == protection.NoneFound {
-		e.outcome = protection.NeverReleases
-	}
-	if e.found() {
-		// The board may have come on while the probe settled.
-		e.hi += s.settle()
-	}
-	return e, err
-}

@@ -31,11 +31,11 @@ func TestCellThresholds(t *testing.T) {
 				want(t, over.pick(t, protection.Detect, cell(k)), o.At, 2e-3)
 				want(t, over.pick(t, protection.Delay, cell(k)), o.Delay, 1e-6)
 				want(t, over.pick(t, protection.ReleaseAt, cell(k)), o.Back, 2.6e-3)
-				want(t, over.pick(t, protection.ReleaseDelay, cell(k)), o.BackDelay, 4e-3)
+				want(t, over.pick(t, protection.ReleaseDelay, cell(k)), o.BackDelay, 1e-6)
 				want(t, under.pick(t, protection.Detect, cell(k)), u.At, 5e-3)
 				want(t, under.pick(t, protection.Delay, cell(k)), u.Delay, 1e-6)
 				want(t, under.pick(t, protection.ReleaseAt, cell(k)), u.Back, 5e-3)
-				want(t, under.pick(t, protection.ReleaseDelay, cell(k)), u.BackDelay, 4e-3)
+				want(t, under.pick(t, protection.ReleaseDelay, cell(k)), u.BackDelay, 1e-6)
 				if r := under.pick(t, protection.PowerDown, cell(k)); r.Word != "stays awake" {
 					t.Errorf("cell %d %s", k, r.Word)
 				}

@@ -37,7 +37,7 @@ func (t trip) state() string {
 	return "after " + string(t.word)
 }
 
-// cellTrip is overcharge or overdischarge of a cell.
+// threshold is how the cell voltage that trips is searched for.
 func (t trip) threshold(a rig.Abilities) threshold {
 	if t.word == protection.Overcharge {
 		return overchargeThreshold(a)
@@ -67,7 +67,7 @@ func (t trip) make(s *stand) error {
 // The currents tried for a trip, as multiples of what is expected, and the
 // resistances of a short, Ω.
 var (
-	tripFactors = []float64{1.2, 1.5, 2, 3, 5}
+	tripFactors = []float64{1.2, 1.5, 2, 3}
 	tripShorts  = []float64{10e-3, 1e-3, 30e-3, 100e-3}
 )
 
@@ -96,10 +96,10 @@ func (t trip) strike(s *stand) error {
 		case acted, chattered:
 			return nil
 		case beyond:
-			return &notReadyError{fmt.Sprintf("%s does not trip: %s", t, c.step().note)}
+			return &notReadyError{text: fmt.Sprintf("%s does not trip: %s", t, c.step().note)}
 		}
 	}
-	return &notReadyError{fmt.Sprintf("%s does not trip up to %.4g A", t, amps)}
+	return &notReadyError{text: fmt.Sprintf("%s does not trip up to %.4g A", t, amps), searched: amps, unit: "A"}
 }
 
 func (t trip) strikeShort(s *stand) error {
@@ -116,5 +116,5 @@ func (t trip) strikeShort(s *stand) error {
 			return nil
 		}
 	}
-	return &notReadyError{fmt.Sprintf("%s is not cut within %.3g ms", t, shortSeconds*1e3)}
+	return &notReadyError{text: fmt.Sprintf("%s is not cut within %.3g ms", t, shortSeconds*1e3), searched: shortSeconds, unit: "s"}
 }
