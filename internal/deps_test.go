@@ -70,6 +70,8 @@ level | package                 | imports                      | what it is, and
 3 | trial/tolerance             |                              | corners and samples
 3 | trial/heat                  |                              | losses, temperatures, honest current
 3 | ringout                     | not circuit trial catalog    | readings to nets: measured, never computed from a simulation
+3 | ringout/planner             | only ringout finding evidence | which pads to probe next: its input holds no net, so it cannot peek
+3 | ringout/strip               | not circuit trial            | takes the parts off a known board: a sample, and apart from it the truth
 3 | ringout/rehearse            | not circuit trial            | a board that is known plays the unknown one
 
 # 4: understanding
