@@ -215,8 +215,8 @@ func (r row) points() []rig.Point {
 }
 
 // hiccups is how often a direction must come on within a watch to be said to
-// hiccup.
-const hiccups = 2
+// hiccup: twice may be an inrush and the release.
+const hiccups = 3
 
 // seen reads the record for when the tripped direction came back: from its
 // current where the column makes one flow, from its gate otherwise. The gate
