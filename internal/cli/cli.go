@@ -82,7 +82,7 @@ and sets every predicted limit, current and delay beside what the board's table 
 		RunE:                       a.empty,
 	}
 	f := root.PersistentFlags()
-	f.BoolVar(&a.json, "json", false, "print the answer as one JSON object")
+	f.BoolVar(&a.json, "json", a.json, "print the answer as one JSON object")
 	f.StringVarP(&a.out, "out", "o", "", "write the answer to `FILE`; - is stdout")
 	f.BoolVar(&a.force, "force", false, "let --out replace a file that exists")
 	f.BoolVar(&a.quiet, "quiet", false, "no progress and no notes")

@@ -34,7 +34,7 @@ folder named after the board), check it, run every trial, print the table and wr
 			return a.demo(c.Context(), args, name)
 		},
 	}
-	c.Flags().StringVar(&name, "board", demo.Default(), "which demo board: `NAME`")
+	c.Flags().StringVar(&name, "board", demo.Default(), "the demo board `NAME`")
 	c.Flags().BoolVar(&list, "list", false, "list the demo boards and write nothing")
 	_ = c.RegisterFlagCompletionFunc("board", cobra.FixedCompletions(demo.Names(), cobra.ShellCompDirectiveNoFileComp))
 	return c
@@ -126,7 +126,7 @@ func (a *app) printDemo(dir string, files []string, check answer.Check, p study.
 	ans.Answer = "demo"
 	ans.Findings = append(slices.Clone(check.Findings), ans.Findings...)
 	return a.print(ans, func() string {
-		return fmt.Sprintf("%s\n\n%s\nreport: %s\n", strings.TrimRight(report.Check(check), "\n"), report.Summary(p.Answer), path)
+		return fmt.Sprintf("%s%s\nreport: %s\n", report.Findings(check.Findings), report.Summary(p.Answer), path)
 	})
 }
 

@@ -49,7 +49,7 @@ try: {{.Example}}
 func dress(root *cobra.Command) {
 	root.SetHelpTemplate(helpText)
 	root.SetUsageTemplate(helpText)
-	root.SetHelpCommand(&cobra.Command{Hidden: true})
+	root.SetHelpCommand(helpCommand())
 	root.CompletionOptions.DisableDefaultCmd = true
 	walk(root, func(c *cobra.Command) {
 		c.DisableFlagsInUseLine = true
@@ -64,6 +64,22 @@ func dress(root *cobra.Command) {
 			}
 		}
 	})
+}
+
+// helpCommand is "cupel help COMMAND", as many try first.
+func helpCommand() *cobra.Command {
+	return &cobra.Command{
+		Use: "help [COMMAND]", Short: "say more of a command", GroupID: groupMore,
+		Example: "cupel help predict",
+		RunE: func(c *cobra.Command, args []string) error {
+			about, rest, err := c.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return unknownCommand(c.Root(), strings.Join(args, " "))
+			}
+			about.InitDefaultHelpFlag()
+			return about.Help()
+		},
+	}
 }
 
 func walk(c *cobra.Command, visit func(*cobra.Command)) {

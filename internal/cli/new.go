@@ -40,7 +40,7 @@ the pads of so many cells, claims.yaml with every figure still to be stated.`,
 			return a.begin(args[0], cells)
 		},
 	}
-	c.Flags().IntVar(&cells, "cells", cells, "cells in series: `N`")
+	c.Flags().IntVar(&cells, "cells", cells, "`N` cells in series")
 	return c
 }
 

@@ -27,9 +27,9 @@ type asked struct {
 
 func (q *asked) flags(c *cobra.Command) {
 	f := c.Flags()
-	f.StringSliceVar(&q.trials, "trial", nil, "only this trial; may be repeated: `NAME`")
-	f.IntSliceVar(&q.cells, "cell", nil, "only this cell, counted from the bottom; may be repeated: `K`")
-	f.StringVar(&q.temperature, "temperature", "", "board temperatures in °C, as -20,25,60 (`LIST`)")
+	f.StringSliceVar(&q.trials, "trial", nil, "only the trial `NAME`; may be repeated")
+	f.IntSliceVar(&q.cells, "cell", nil, "only cell `K`, counted from the bottom; may be repeated")
+	f.StringVar(&q.temperature, "temperature", "", "a `LIST` of board temperatures in °C, as -20,25,60")
 	f.IntVar(&q.workers, "workers", 0, "run `N` trials at a time; 0: one a core")
 	_ = c.RegisterFlagCompletionFunc("trial", cobra.FixedCompletions(trialWords(), cobra.ShellCompDirectiveNoFileComp))
 }

@@ -89,9 +89,13 @@ func written(c claim.Claim) string {
 // last: the one that worked, or none did.
 func predictions(rs []trial.Result, kelvin float64) []claim.Prediction {
 	last := map[protection.Quantity]int{}
+	rest := ""
 	for i, r := range rs {
 		if comesBack(r) {
 			last[r.Quantity] = i
+		}
+		if rest == "" && r.State == "idle" {
+			rest = r.Step
 		}
 	}
 	var out []claim.Prediction
@@ -105,7 +109,7 @@ func predictions(rs []trial.Result, kelvin float64) []claim.Prediction {
 				p.State, p.Condition = "", r.Step
 				out = append(out, p)
 			}
-		case judged(r):
+		case judged(r, rest):
 			out = append(out, prediction(r, kelvin))
 		}
 	}
@@ -120,8 +124,9 @@ func comesBack(r trial.Result) bool {
 
 // judged reports whether a figure is one that claims speak of. The steps of a
 // sweep are not, where the sweep has a figure of its own; where each step is a
-// circumstance the board has to be good in, they are.
-func judged(r trial.Result) bool {
+// circumstance the board has to be good in, they are. rest is the step in which
+// a board at rest is looked at first, with its cells half full.
+func judged(r trial.Result, rest string) bool {
 	if r.Step == "" {
 		return true
 	}
@@ -129,9 +134,9 @@ func judged(r trial.Result) bool {
 	case protection.Path, protection.FirstConnection, protection.Release:
 		return true
 	case protection.SupplyCurrent:
-		// What is attached after a trip takes current too; the claim is of
-		// the board.
-		return r.State == "idle" || r.Step == "load off"
+		// Full cells are bled, and what is attached after a trip takes current
+		// too; the claim is of the board alone.
+		return r.State == "idle" && r.Step == rest || r.Step == "load off"
 	}
 	return false
 }
