@@ -2,7 +2,6 @@ package cli_test
 
 import (
 	"errors"
-	"flag"
 	"os"
 	"os/exec"
 	"strconv"
@@ -11,8 +10,6 @@ import (
 	"cupel/internal/cli"
 	"github.com/rogpeppe/go-internal/testscript"
 )
-
-var update = flag.Bool("update", false, "rewrite docs/cli.md")
 
 // TestMain makes this test binary play the command, so that scripts run it as
 // a process of its own, with its exit status.

@@ -21,6 +21,7 @@ import (
 func (a *app) demoCommand() *cobra.Command {
 	var name string
 	var list bool
+	var workers int
 	c := &cobra.Command{
 		Use: "demo [DIR] [--board NAME] [--list]", Short: "write a demo dossier, predict it, and report", GroupID: groupStart,
 		Long: `Write the dossier of a demo board into DIR, which must be empty or not there yet (without DIR: a new
@@ -31,10 +32,11 @@ folder named after the board), check it, run every trial, print the table and wr
 			if list {
 				return a.listDemos()
 			}
-			return a.demo(c.Context(), args, name)
+			return a.demo(c.Context(), args, name, workers)
 		},
 	}
 	c.Flags().StringVar(&name, "board", demo.Default(), "the demo board `NAME`")
+	c.Flags().IntVar(&workers, "workers", 0, workersUsage)
 	c.Flags().BoolVar(&list, "list", false, "list the demo boards and write nothing")
 	_ = c.RegisterFlagCompletionFunc("board", cobra.FixedCompletions(demo.Names(), cobra.ShellCompDirectiveNoFileComp))
 	return c
@@ -60,7 +62,7 @@ func (a *app) listDemos() error {
 
 // demo is the whole way in one command. It ends well whatever the verdicts:
 // that a stated figure fails is what it shows.
-func (a *app) demo(ctx context.Context, args []string, name string) error {
+func (a *app) demo(ctx context.Context, args []string, name string, workers int) error {
 	if err := a.free(a.out); err != nil {
 		return err
 	}
@@ -87,7 +89,7 @@ func (a *app) demo(ctx context.Context, args []string, name string) error {
 	if err != nil {
 		return judge(err)
 	}
-	p, err := a.predict(ctx, d, asked{})
+	p, err := a.predict(ctx, d, asked{workers: workers})
 	if err != nil {
 		return err
 	}
@@ -129,4 +131,3 @@ func (a *app) printDemo(dir string, files []string, check answer.Check, p study.
 		return fmt.Sprintf("%s%s\nreport: %s\n", report.Findings(check.Findings), report.Summary(p.Answer), path)
 	})
 }
-

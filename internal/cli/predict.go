@@ -25,12 +25,14 @@ type asked struct {
 	workers     int
 }
 
+const workersUsage = "run `N` trials at a time; 0: one a core"
+
 func (q *asked) flags(c *cobra.Command) {
 	f := c.Flags()
 	f.StringSliceVar(&q.trials, "trial", nil, "only the trial `NAME`; may be repeated")
 	f.IntSliceVar(&q.cells, "cell", nil, "only cell `K`, counted from the bottom; may be repeated")
 	f.StringVar(&q.temperature, "temperature", "", "a `LIST` of board temperatures in °C, as -20,25,60")
-	f.IntVar(&q.workers, "workers", 0, "run `N` trials at a time; 0: one a core")
+	f.IntVar(&q.workers, "workers", 0, workersUsage)
 	_ = c.RegisterFlagCompletionFunc("trial", cobra.FixedCompletions(trialWords(), cobra.ShellCompDirectiveNoFileComp))
 }
 

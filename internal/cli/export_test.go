@@ -1,0 +1,5 @@
+package cli
+
+import "flag"
+
+var updateDocs = flag.Bool("update", false, "rewrite docs/cli.md")
