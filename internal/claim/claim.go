@@ -81,6 +81,7 @@ func (c Claim) Temperature() float64 {
 type Sheet struct {
 	Source Source
 	Claims []Claim
+	About  About
 	Place  finding.Place
 }
 

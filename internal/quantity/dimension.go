@@ -45,6 +45,9 @@ var table = [...]dimension{
 		{names: []string{"s", "sec", "second", "seconds"}, prefixed: true},
 		{names: []string{"min", "minute", "minutes"}, factor: 60},
 		{names: []string{"h", "hour", "hours"}, factor: 3600},
+		{names: []string{"d", "day", "days"}, factor: 86400},
+		{names: []string{"month", "months"}, factor: 2629800}, // a twelfth of 365.25 days
+		{names: []string{"year", "years"}, factor: 31557600},
 	}},
 	Temperature: {name: "temperature", symbol: "K", example: "25 °C", signed: true, units: []unit{
 		{names: []string{"°C", "ºC", "\u2103", "degC"}, celsius: true},

@@ -34,6 +34,7 @@ func Read(file string, src []byte, cells int, list *finding.List) *claim.Sheet {
 	root := doc.Root().Fields(fileFields.Names()...)
 	version(root)
 	sheet.Source = source(root.Get("source"))
+	sheet.About = r.about(root.Get("about"))
 	for _, v := range root.Need("figures").List() {
 		if c, ok := r.claim(v); ok {
 			sheet.Claims = append(sheet.Claims, c)

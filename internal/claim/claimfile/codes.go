@@ -6,6 +6,7 @@ const (
 	OtherVersion = "C101"
 	NoStages     = "C102"
 	StatedTwice  = "C103"
+	NotTwoSides  = "C104"
 )
 
 // Code is a code of finding and its meaning.
@@ -17,5 +18,6 @@ func Codes() []Code {
 		{OtherVersion, "the file is of a version that is not read"},
 		{NoStages, "a stage of a protection that has none"},
 		{StatedTwice, "a figure that is stated twice"},
+		{NotTwoSides, "the size of a board that is not length and width"},
 	}
 }

@@ -51,6 +51,7 @@ var (
 		{Name: "cupel", About: "version of this text", Needed: true, Is: shape.Whole(Version, Version)},
 		{Name: "source", About: "where the figures stand", Is: sourceFields.Type()},
 		{Name: "figures", About: "one entry a stated figure", Needed: true, Is: shape.List(figureFields.Type())},
+		{Name: "about", About: "what else is stated, of the board as a thing and of its cells", Is: aboutFields.Type()},
 	}
 
 	sourceFields = shape.Fields{
