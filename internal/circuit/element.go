@@ -31,6 +31,13 @@ type Linear interface {
 	Store(s *System)
 }
 
+// Static is a linear element without source or state: its LoadSource and Store
+// do nothing and need not be called.
+type Static interface {
+	Linear
+	Static()
+}
+
 // Nonlinear is an element that is linearised anew in each Newton iteration.
 type Nonlinear interface {
 	Element
@@ -75,6 +82,7 @@ type System struct {
 	Scale   float64 // of independent sources: 1, less while stepping them
 	limited bool
 	fresh   bool
+	stray   bool
 }
 
 // Limit records that an element limited its voltages, so that the iteration
@@ -85,6 +93,28 @@ func (s *System) Limit() { s.limited = true }
 // again rather than carried on along its tangent: across a junction the error
 // of that is (20 µV/26 mV)²/2 = 3e-7 of the current.
 const Still = 20e-6 // V
+
+// What a current may stray from its tangent and still count as on it: KCL is then
+// violated by as much and no more.
+const (
+	strayRelative = 1e-4
+	strayAmps     = 1e-12 // A; the abstol of SPICE
+)
+
+// Stray records how far a current, evaluated anew, lies from what the tangent of
+// the last evaluation promised there.
+func (s *System) Stray(now, promised float64) {
+	d := now - promised
+	if d < 0 {
+		d = -d
+	}
+	if now < 0 {
+		now = -now
+	}
+	if !(d <= strayRelative*now+strayAmps) {
+		s.stray = true
+	}
+}
 
 // Fresh records that an element was evaluated anew, so that its slopes differ
 // from those of the last load.

@@ -51,6 +51,13 @@ func (s *System) Changed() bool {
 	return f
 }
 
+// Strayed reports whether a current strayed from its tangent since the last call.
+func (s *System) Strayed() bool {
+	v := s.stray
+	s.stray = false
+	return v
+}
+
 // Limited reports whether an element limited its voltages since the last call.
 func (s *System) Limited() bool {
 	l := s.limited

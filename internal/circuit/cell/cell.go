@@ -141,9 +141,11 @@ func (c *Cell) read(s *circuit.System) {
 	if math.Abs(z-c.at) <= stillCharge && c.ohms == c.p.Ohms && c.scale == s.Scale {
 		return
 	}
+	promised := c.ocv + c.slope*(z-c.at)
 	c.at, c.ohms, c.scale = z, c.p.Ohms, s.Scale
 	c.ocv, c.slope = c.p.Curve.At(z)
 	s.Fresh()
+	s.Stray(c.ocv/c.ohms, promised/c.ohms)
 }
 
 // loadCharge adds Q·dz/dt + i = 0, or at rest that z stays.

@@ -13,6 +13,8 @@ type tangent struct {
 	at   float64 // V
 	set  [2]float64
 	i, g float64
+
+	moved float64 // V, by which it was last moved
 }
 
 // nowhere is near no voltage.
@@ -25,12 +27,13 @@ func (t *tangent) left(v, set1, set2 float64) bool {
 	if math.Abs(v-t.at) <= circuit.Still && t.set == set {
 		return false
 	}
-	t.at, t.set = v, set
+	t.moved, t.at, t.set = v-t.at, v, set
 	return true
 }
 
 // renew takes current and slope where the tangent now is.
 func (t *tangent) renew(s *circuit.System, i, g float64) {
+	s.Stray(i, t.i+t.g*t.moved)
 	t.i, t.g = i, g
 	s.Fresh()
 }

@@ -192,8 +192,13 @@ func (t *BJT) currents(s *circuit.System, vbe, vbc float64) BJTCurrents {
 	k := &t.tangent
 	ube, ubc := vbe-k.vbe, vbc-k.vbc
 	if !(math.Abs(ube) <= circuit.Still && math.Abs(ubc) <= circuit.Still) {
-		s.Fresh()
+		was := k.c
 		*k = bjtTangent{vbe, vbc, t.m.Currents(vbe, vbc)}
+		s.Fresh()
+		s.Stray(k.c.BE, was.BE+was.GBE*ube)
+		s.Stray(k.c.BC, was.BC+was.GBC*ubc)
+		s.Stray(k.c.F, was.F+was.CEbe*ube)
+		s.Stray(k.c.R, was.R-was.CEbc*ubc)
 		return k.c
 	}
 	c := k.c

@@ -69,9 +69,11 @@ func (c *Ceramic) Reset() { c.v = nowhere }
 func (c *Ceramic) Load(s *circuit.System) {
 	v := c.port.Volts(s.X)
 	if !(math.Abs(v-c.v) <= circuit.Still) {
+		promised := c.q + c.c*(v-c.v)
 		c.v = v
 		c.q, c.c = c.Charge(v)
 		s.Fresh()
+		s.Stray(s.Alpha*c.q, s.Alpha*promised)
 	}
 	c.port.Linearised(s, charge(s, c.state, c.q+c.c*(v-c.v)), s.Alpha*c.c, v)
 }

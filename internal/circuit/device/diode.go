@@ -147,8 +147,11 @@ func (d *Diode) Load(s *circuit.System) {
 	d.last = v
 	t := &d.tangent
 	if !(math.Abs(v-t.v) <= circuit.Still) {
+		was := *t
 		d.evaluate(v)
 		s.Fresh()
+		u := v - was.v
+		s.Stray(t.i+s.Alpha*t.q, was.i+was.g*u+s.Alpha*(was.q+was.c*u))
 	}
 	u := v - t.v
 	i := t.i + t.g*u + s.Gmin*v + charge(s, d.state, t.q+t.c*u)

@@ -251,12 +251,17 @@ func (t *MOSFET) near(s *circuit.System, vgs, vds float64) *mosfetTangent {
 	if math.Abs(vgs-k.vgs) <= circuit.Still && math.Abs(vds-k.vds) <= circuit.Still {
 		return k
 	}
-	s.Fresh()
+	was, ugs, uds := *k, vgs-k.vgs, vds-k.vds
+	ugd := ugs - uds
 	k.vgs, k.vds = vgs, vds
 	k.id, k.byGS, k.byGD = t.m.Channel(vgs, vgs-vds)
 	k.i, k.g = t.m.Bulk(vds)
 	k.qds, k.cds = t.drainCharge(vds)
 	k.qgd, k.cgd = t.p.MillerCharge(vgs - vds)
+	s.Fresh()
+	s.Stray(k.id, was.id+was.byGS*ugs+was.byGD*ugd)
+	s.Stray(k.i+s.Alpha*k.qds, was.i+was.g*uds+s.Alpha*(was.qds+was.cds*uds))
+	s.Stray(s.Alpha*k.qgd, s.Alpha*(was.qgd+was.cgd*ugd))
 	return k
 }
 

@@ -41,6 +41,7 @@ func (r *Resistor) LoadMatrix(s *circuit.System) {
 
 func (r *Resistor) LoadSource(*circuit.System) {}
 func (r *Resistor) Store(*circuit.System)      {}
+func (r *Resistor) Static()                    {}
 
 // Current returns the current from a to b.
 func (r *Resistor) Current(x []float64) float64 { return r.g * r.port.Volts(x) }

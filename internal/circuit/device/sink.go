@@ -56,9 +56,11 @@ func (k *Sink) bias(v float64) (i, g float64) {
 func (k *Sink) Load(s *circuit.System) {
 	v := k.limit(s, k.port.Volts(s.X))
 	if !(math.Abs(v-k.v) <= circuit.Still) || k.scale != s.Scale {
+		promised := k.i + k.g*(v-k.v)
 		k.v, k.scale = v, s.Scale
 		k.i, k.g = k.bias(v)
 		s.Fresh()
+		s.Stray(k.i, promised)
 	}
 	k.port.Linearised(s, s.Scale*(k.i+k.g*(v-k.v)), s.Scale*k.g, v)
 }

@@ -55,6 +55,7 @@ func (w *Switch) Bind(b *circuit.Binder)       { w.port = b.Port(w.nodes[0], w.n
 func (w *Switch) LoadMatrix(s *circuit.System) { w.port.Conductance(s, w.Siemens()) }
 func (w *Switch) LoadSource(*circuit.System)   {}
 func (w *Switch) Store(*circuit.System)        {}
+func (w *Switch) Static()                      {}
 func (w *Switch) Current(x []float64) float64  { return w.Siemens() * w.port.Volts(x) }
 func (w *Switch) Power(x []float64) float64    { return w.Current(x) * w.port.Volts(x) }
 func (w *Switch) Hold(m []float64) []float64   { return append(m, truth(w.on)) }

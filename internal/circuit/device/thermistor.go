@@ -77,6 +77,7 @@ func (t *Thermistor) LoadMatrix(s *circuit.System) {
 
 func (t *Thermistor) LoadSource(*circuit.System) {}
 func (t *Thermistor) Store(*circuit.System)      {}
+func (t *Thermistor) Static()                    {}
 
 // Current returns the current from a to b.
 func (t *Thermistor) Current(x []float64) float64 { return t.g * t.port.Volts(x) }

@@ -34,7 +34,7 @@ import (
 
 // The tolerances of the stopping test.
 const (
-	nodeAbsolute   = 50e-6 // V
+	NodeVolts      = 50e-6 // V
 	nodeRelative   = 1e-6
 	branchAbsolute = 1e-6 // A
 	branchRelative = 1e-4
@@ -64,6 +64,7 @@ type Solver struct {
 
 	elements  []circuit.Element
 	linear    []circuit.Linear
+	sources   []circuit.Linear // those of linear that are not static
 	nonlinear []circuit.Nonlinear
 	holders   []circuit.Holder
 
@@ -71,6 +72,7 @@ type Solver struct {
 	diagonal  []int32 // slot of each node's diagonal entry
 	lu        *sparse.LU
 	fresh     bool // lu belongs to the values that Sys.A would be loaded with
+	strayed   bool // at the last load a current lay off the tangent it was solved with
 	base      []float64
 	baseAlpha float64
 	baseKnown bool
@@ -102,6 +104,9 @@ func New(names []string, elements []circuit.Element) *Solver {
 		switch e := e.(type) {
 		case circuit.Linear:
 			n.linear = append(n.linear, e)
+			if _, static := e.(circuit.Static); !static {
+				n.sources = append(n.sources, e)
+			}
 		case circuit.Nonlinear:
 			n.nonlinear = append(n.nonlinear, e)
 		default:
@@ -135,11 +140,17 @@ func (n *Solver) Hold(m []float64) []float64 {
 	return m
 }
 
-// Recall gives back what Hold saved.
-func (n *Solver) Recall(m []float64) {
+// Pivots returns the present choice of pivots, to be given back to Recall.
+func (n *Solver) Pivots() *sparse.LU { return n.lu }
+
+// Recall gives back what Hold saved, and the pivots of then: with others the same
+// equations have the same solution only to rounding.
+func (n *Solver) Recall(m []float64, pivots *sparse.LU) {
+	n.lu = pivots
 	for _, h := range n.holders {
 		m = h.Recall(m)
 	}
+	n.fresh = false
 }
 
 // NotConverged says that the iteration found no solution.
@@ -188,8 +199,8 @@ func (n *Solver) Solve(limit int) error {
 		free := !limited
 		n.load()
 		limited = n.Sys.Limited()
-		if !limited && (n.fresh || free && moved <= max(n.Loose, 1)) {
-			for _, e := range n.linear {
+		if !limited && (n.fresh || free && (!n.strayed || moved <= max(n.Loose, 1))) {
+			for _, e := range n.sources {
 				e.Store(n.Sys)
 			}
 			return nil
@@ -220,7 +231,7 @@ func (n *Solver) prepare() {
 	}
 	clear(n.side)
 	s.B, n.side = n.side, s.B
-	for _, e := range n.linear {
+	for _, e := range n.sources {
 		e.LoadSource(s)
 	}
 	if n.Anchor > 0 {
@@ -238,12 +249,14 @@ func (n *Solver) load() {
 	copy(s.A, n.base)
 	copy(s.B, n.side)
 	s.Changed()
+	s.Strayed()
 	for _, e := range n.nonlinear {
 		e.Load(s)
 	}
 	if s.Changed() {
 		n.fresh = false
 	}
+	n.strayed = s.Strayed()
 }
 
 // solve puts the solution of the loaded equations into next, factorising them
@@ -303,7 +316,7 @@ func (n *Solver) float(at circuit.Node) error {
 func (n *Solver) moved() float64 {
 	x, worst := n.Sys.X, 0.0
 	for i := 1; i < n.Layout.Nodes; i++ {
-		d := math.Abs(n.next[i]-x[i]) / (nodeAbsolute + nodeRelative*math.Abs(x[i]))
+		d := math.Abs(n.next[i]-x[i]) / (NodeVolts + nodeRelative*math.Abs(x[i]))
 		if !(d <= worst) {
 			worst, n.worst = d, circuit.Node(i)
 		}
@@ -349,7 +362,7 @@ func (n *Solver) Sides() []Side {
 		}
 		s.Hist[i] = 0
 	}
-	n.Recall(held)
+	n.Recall(held, n.lu)
 	s.Limited()
 	return sides
 }
@@ -358,7 +371,7 @@ func (n *Solver) Sides() []Side {
 func (n *Solver) loadSides() []float64 {
 	s := n.Sys
 	clear(s.B)
-	for _, e := range n.linear {
+	for _, e := range n.sources {
 		e.LoadSource(s)
 	}
 	for _, e := range n.nonlinear {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"cupel/internal/circuit/protector"
+	"cupel/internal/circuit/sparse"
 )
 
 // edge is one comparator that changes within the step under trial.
@@ -135,6 +136,7 @@ func (r *Run) due() bool {
 
 // Snapshot is a run to come back to.
 type Snapshot struct {
+	pivots        *sparse.LU
 	time          float64
 	x, q, f, held []float64
 	states        []protector.State
@@ -144,12 +146,16 @@ type Snapshot struct {
 }
 
 // Snapshot saves the run: time, unknowns, states, machines and what elements
-// remember. What the caller set on elements is the caller's to save.
+// remember. What the caller set on elements is the caller's to save. The run
+// itself goes on as it will after Rewind: from the same first guess, with every
+// element evaluated anew.
 func (r *Run) Snapshot() *Snapshot {
 	s := r.solver.Sys
+	r.smooth = false
+	r.solver.Recall(r.solver.Hold(nil), r.solver.Pivots())
 	p := &Snapshot{
 		time: r.Time, x: slices.Clone(s.X), q: slices.Clone(s.Q), f: slices.Clone(s.F),
-		held: r.solver.Hold(nil), breaks: slices.Clone(r.breaks), h: r.h,
+		held: r.solver.Hold(nil), pivots: r.solver.Pivots(), breaks: slices.Clone(r.breaks), h: r.h,
 	}
 	for _, u := range r.Units {
 		p.states = append(p.states, u.State)
@@ -164,7 +170,7 @@ func (r *Run) Rewind(p *Snapshot) {
 	copy(s.X, p.x)
 	copy(s.Q, p.q)
 	copy(s.F, p.f)
-	r.solver.Recall(p.held)
+	r.solver.Recall(p.held, p.pivots)
 	r.Time, r.h, r.smooth, r.Chatter = p.time, p.h, false, nil
 	r.breaks = append(r.breaks[:0], p.breaks...)
 	for i, u := range r.Units {

@@ -39,10 +39,10 @@ const (
 	landing   = 1e-9  // s; an output change this near the end of a step is at its end
 	rounds    = 60    // of switching at one instant
 	newtons   = 12    // iterations a stage may take before the step is cut
-	// loose is by how much the stages' stopping test is looser than that of an
-	// operating point: a last move of 0.5 mV leaves an error of microvolts,
-	// small beside what the step itself may have.
-	loose = 10
+	// share is how much smaller than the step's own error the last move of a
+	// stage's iteration must be. Convergence is quadratic: across a junction a
+	// last move of 0.5 mV leaves (0.5 mV)²/(2·26 mV) = 5 µV.
+	share = 40
 )
 
 // Run is a circuit at a time.
@@ -113,7 +113,7 @@ func New(n *newton.Solver, units []*Unit, opt Options) *Run {
 	if opt.Events == 0 {
 		opt.Events = 20000
 	}
-	n.Loose, n.Tie = loose, true
+	n.Tie = true
 	unknowns, states := n.Layout.Unknowns, n.Layout.States
 	vec := func(n int) []float64 { return make([]float64, n) }
 	r := &Run{
@@ -125,6 +125,7 @@ func New(n *newton.Solver, units []*Unit, opt Options) *Run {
 	for _, u := range units {
 		u.init()
 	}
+	r.SetAccuracy(opt.Volts, opt.Fastest)
 	r.sides = n.Sides()
 	return r
 }
@@ -170,8 +171,12 @@ func (r *Run) Break(t float64) {
 	}
 }
 
-// SetVolts changes the local error allowed at each node from here on, V.
-func (r *Run) SetVolts(volts float64) { r.opt.Volts = volts }
+// SetAccuracy changes, from here on, the local error allowed at each node and the
+// step that is never taken back: Options.Volts and Options.Fastest.
+func (r *Run) SetAccuracy(volts, fastest float64) {
+	r.opt.Volts, r.opt.Fastest = volts, fastest
+	r.solver.Loose = math.Max(1, volts/(share*newton.NodeVolts))
+}
 
 // Disturb solves the present instant again after the caller changed elements,
 // and carries out what the units make of it.
@@ -245,8 +250,8 @@ func (r *Run) again() error {
 // earlier time.
 func (r *Run) Advance(ctx context.Context, until float64) error {
 	events := 0
-	for r.Time < until-tick(until) {
-		if r.Steps&63 == 0 && ctx.Err() != nil {
+	for taken := 0; r.Time < until-tick(until); taken++ {
+		if taken%64 == 0 && ctx.Err() != nil {
 			return fmt.Errorf("stopped at %.6g s of %.6g s: %w", r.Time, until, ctx.Err())
 		}
 		ended, switched, err := r.step(until)

@@ -37,10 +37,11 @@ type ports struct {
 const (
 	loopOhms  = 10e-3
 	loopHenry = 1e-6
-	// dampingOhms lies across the loop's inductance: what is left of its current
-	// when the short is taken off must go somewhere. It takes 20 mA of the
-	// hundreds of amperes of a short.
-	dampingOhms = 1e3
+	// dampingOhms lies across the loop's inductance, for its losses at the
+	// megahertz it would ring at with the switched-off bank; without them it rings
+	// for a hundred periods that no real lead shows. While the loop carries
+	// hundreds of amperes it takes about one. Assumed, no source.
+	dampingOhms = 47
 )
 
 // openOhms stands for an open load port.

@@ -37,12 +37,12 @@ type Options struct {
 // defaultCellOhms is a power cell of the 18650 size; common practice, no source.
 const defaultCellOhms = 12e-3
 
-// The local error allowed at each node: fine while a short is on, where peaks and
-// turn-off count, coarse otherwise. On the 5-cell demo board 20 mV instead of
-// 1 mV moved a trip after 1.0007 s by 12 µs.
+// The local error allowed at each node and the step never taken back: fine while
+// a short is on, where peaks and turn-off count, coarse otherwise. On the 5-cell
+// demo board 20 mV instead of 1 mV moved a trip after 1.0007 s by 12 µs.
 const (
-	coarseVolts = 10e-3
-	fineVolts   = 1e-3
+	coarseVolts, coarseStep = 20e-3, 200e-9
+	fineVolts, fineStep     = 2e-3, 5e-9
 )
 
 // Rig is a simulated board with everything around it.
@@ -168,9 +168,9 @@ func (r *Rig) tolerance() {
 	switch {
 	case r.opt.Solve.Volts > 0:
 	case r.set.load.Kind == rig.Short:
-		r.run.SetVolts(fineVolts)
+		r.run.SetAccuracy(fineVolts, fineStep)
 	default:
-		r.run.SetVolts(coarseVolts)
+		r.run.SetAccuracy(coarseVolts, coarseStep)
 	}
 }
 
