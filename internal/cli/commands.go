@@ -8,7 +8,7 @@ func (a *app) commands() []*cobra.Command {
 		a.demoCommand(), a.newCommand(),
 		a.checkCommand(), a.schemaCommand(),
 		a.predictCommand(),
-		a.reportCommand(),
+		a.reportCommand(), a.exportCommand(),
 		a.versionCommand(), a.completionCommand(),
 	}
 }

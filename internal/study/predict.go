@@ -39,7 +39,7 @@ func Predict(ctx context.Context, d *dossier.Dossier, q Question, run Runner) (P
 	if err != nil {
 		return Prediction{}, err
 	}
-	newRig := func(kelvin float64) (rig.Rig, error) { return newSimulated(d, kelvin) }
+	newRig := func(kelvin float64) (rig.Rig, error) { return simulatedRig(d, kelvin) }
 	first, err := newRig(room)
 	if err != nil {
 		return Prediction{}, err
@@ -69,8 +69,8 @@ func sound(d *dossier.Dossier) (finding.List, error) {
 	return l, l.Err()
 }
 
-// newSimulated is a simulated rig with the board of d.
-func newSimulated(d *dossier.Dossier, kelvin float64) (rig.Rig, error) {
+// simulatedRig is a simulated rig with the board of d.
+func simulatedRig(d *dossier.Dossier, kelvin float64) (*simulated.Rig, error) {
 	make := func(kelvin float64) (*elaborate.Circuit, error) {
 		c, l := elaborate.Elaborate(d.Board, d.Sheets.Sheet, elaborate.Options{Kelvin: kelvin})
 		return c, l.Err()

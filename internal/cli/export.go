@@ -1,0 +1,67 @@
+package cli
+
+import (
+	"slices"
+	"strings"
+
+	"cupel/internal/protection"
+	"cupel/internal/study"
+	"github.com/spf13/cobra"
+)
+
+func (a *app) exportCommand() *cobra.Command {
+	c := &cobra.Command{
+		Use: "export", Short: "give a dossier's circuit to another program", GroupID: groupPublish,
+		Long: "Give a dossier's circuit to another program.",
+		Args: cobra.ArbitraryArgs,
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return unknownCommand(c, args[0])
+			}
+			return c.Help()
+		},
+		Example: "cupel export deck sluice-5s --trial load-short",
+	}
+	c.AddCommand(a.deckCommand("deck"))
+	return c
+}
+
+func (a *app) deckCommand(use string) *cobra.Command {
+	var word string
+	var cell int
+	c := &cobra.Command{
+		Use: use + " [DIR] --trial NAME [--cell K]", Short: "print the circuit under a trial as SPICE cards",
+		Long: `Print the whole circuit as SPICE cards, with cells, load and charger as a trial sets them, for the run in
+which the protection acts. Protection ICs are state machines: their outputs are scripted as they moved.`,
+		Example: "cupel export deck sluice-5s --trial overcharge --cell 3 --out overcharge.cir",
+		Args:    most(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if err := a.free(a.out); err != nil {
+				return err
+			}
+			if word == "" {
+				return wrong("one of: "+strings.Join(trialWords(), ", "), "name the trial with --trial")
+			}
+			q := asked{trials: []string{word}}
+			if c.Flags().Changed("cell") {
+				q.cells = []int{cell}
+			}
+			_, d, err := open(args)
+			if err != nil {
+				return err
+			}
+			if _, err := q.question(d.Board.Cells); err != nil {
+				return err
+			}
+			ans, err := study.Deck(c.Context(), d, protection.Trial(word), slices.Max(append(q.cells, 0)))
+			if err != nil {
+				return judge(err)
+			}
+			return a.print(ans, func() string { return ans.Cards })
+		},
+	}
+	c.Flags().StringVar(&word, "trial", "", "the circuit under the trial `NAME`")
+	c.Flags().IntVar(&cell, "cell", 0, "the trial of cell `K`")
+	_ = c.RegisterFlagCompletionFunc("trial", cobra.FixedCompletions(trialWords(), cobra.ShellCompDirectiveNoFileComp))
+	return c
+}
