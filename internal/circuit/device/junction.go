@@ -29,6 +29,7 @@ func NewExponential(lnSat, slope, ohms float64) Exponential {
 
 const (
 	tangentFrom  = 40   // ln A
+	vanished     = -70  // ln A: 4e-31 A, nothing beside gmin at a nanovolt
 	landingAmps  = 1e-9 // where a junction that turns on is entered
 	freeSlopes   = 2    // iterates move freely by that many slopes
 	landingRatio = 10   // of the saturation current, at least
@@ -48,6 +49,9 @@ func (e *Exponential) At(v float64) (i, g float64) {
 	if v < e.Slope && v > -e.Slope {
 		d := math.Expm1(v / e.Slope)
 		return e.sat * d, e.sat * (d + 1) / e.Slope
+	}
+	if x < vanished {
+		return -e.sat, 0
 	}
 	i = math.Exp(x)
 	return i - e.sat, i / e.Slope

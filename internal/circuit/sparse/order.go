@@ -28,36 +28,55 @@ func newActive(n int, entries []Entry, values []float64) *active {
 
 // choose returns the entry of least Markowitz cost (r−1)(c−1) that is not small
 // in its column; the diagonal wins a tie, then the lower column, then the row.
-// What is chosen depends on the matrix alone, not on the order of maps.
+// Columns are looked at by rising count and no further than where a column of
+// that count with rows like it could not win. What is chosen depends on the
+// matrix alone, not on the order of maps.
 func (a *active) choose() (row, col int32, ok bool) {
-	best := struct {
-		cost     int
-		off      int
-		col, row int32
-	}{cost: math.MaxInt}
-	for c := range a.cols {
-		members := a.cols[c]
-		if len(members) == 0 {
-			continue
-		}
-		j := int32(c)
-		limit := math.Max(a.columnMax(j)*threshold, tiny)
-		for i := range members {
-			if !(math.Abs(a.rows[i][j]) >= limit) {
-				continue
-			}
-			cost := (len(a.rows[i]) - 1) * (len(members) - 1)
-			off := 1
-			if i == j {
-				off = 0
-			}
-			if cost < best.cost || cost == best.cost && (off < best.off ||
-				off == best.off && (j < best.col || j == best.col && i < best.row)) {
-				best.cost, best.off, best.col, best.row = cost, off, j, i
+	best := candidate{cost: math.MaxInt}
+	for count := 1; count <= len(a.cols) && best.cost > (count-1)*(count-1); count++ {
+		for c, members := range a.cols {
+			if len(members) == count {
+				a.look(int32(c), &best)
 			}
 		}
 	}
 	return best.row, best.col, best.cost < math.MaxInt
+}
+
+// candidate is a pivot with its cost; off is 1 off the diagonal.
+type candidate struct {
+	cost, off int
+	col, row  int32
+}
+
+func (c candidate) beats(d candidate) bool {
+	switch {
+	case c.cost != d.cost:
+		return c.cost < d.cost
+	case c.off != d.off:
+		return c.off < d.off
+	case c.col != d.col:
+		return c.col < d.col
+	}
+	return c.row < d.row
+}
+
+// look holds every acceptable entry of a column against the best so far.
+func (a *active) look(col int32, best *candidate) {
+	members := a.cols[col]
+	limit := math.Max(a.columnMax(col)*threshold, tiny)
+	for i := range members {
+		if !(math.Abs(a.rows[i][col]) >= limit) {
+			continue
+		}
+		c := candidate{cost: (len(a.rows[i]) - 1) * (len(members) - 1), col: col, row: i}
+		if i != col {
+			c.off = 1
+		}
+		if c.beats(*best) {
+			*best = c
+		}
+	}
 }
 
 func (a *active) columnMax(col int32) float64 {

@@ -159,6 +159,19 @@ func TestFactorAndSolveAllocateNothing(t *testing.T) {
 	}
 }
 
+func BenchmarkAnalyse(b *testing.B) {
+	for _, n := range []int{20, 70, 280} {
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			entries, values := network(rand.New(rand.NewPCG(7, 8)), n)
+			for b.Loop() {
+				if _, err := Analyse(n, entries, values); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
 func BenchmarkFactorSolve(b *testing.B) {
 	for _, n := range []int{20, 70, 140, 280} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
