@@ -103,8 +103,12 @@ func interval(low, high *float64, unit string) phrase {
 
 // same reports whether two ends read the same with as many digits as are shown.
 func same(low, high float64) bool {
-	d := significant(math.Max(math.Abs(low), math.Abs(high)), mostDigits)
-	return fixed(low, d) == fixed(high, d)
+	most := math.Max(math.Abs(low), math.Abs(high))
+	if most == 0 {
+		return true
+	}
+	digit := math.Pow(10, math.Floor(math.Log10(most))+1-mostDigits)
+	return math.Round(low/digit) == math.Round(high/digit)
 }
 
 // cells says at which cells the ends of a prediction were found; nothing where
@@ -142,14 +146,26 @@ func margin(c answer.Claim) phrase {
 	return phrase{{text, c.Margin}}
 }
 
+// usual is the temperature that a claim's name leaves unsaid, °C.
+const usual = 25
+
 // claimName is a claim's name without the word that a trial and its quantity
-// share: "supply current current".
-func claimName(c answer.Claim) string {
+// share ("supply current current"), with its temperature if that is unusual,
+// and whether it is the person's own.
+func claimName(c answer.Claim) phrase {
+	name := c.Name
 	t, q := protection.Trial(c.Trial).Label(), protection.Quantity(c.Quantity).Label()
 	if strings.HasSuffix(t, " "+q) {
-		return strings.Replace(c.Name, t+" "+q, t, 1)
+		name = strings.Replace(name, t+" "+q, t, 1)
 	}
-	return c.Name
+	p := say(name)
+	if c.Temperature != nil && *c.Temperature != usual {
+		p = list(" at ", p, degC(c.Temperature))
+	}
+	if c.Kind == "requirement" {
+		p = list(" ", p, say("(own)"))
+	}
+	return p
 }
 
 // nominalOnly ends every reason while no tolerances are computed; the report

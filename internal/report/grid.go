@@ -50,6 +50,15 @@ func (g *grid) String() string {
 	return b.String()
 }
 
+// width is how wide the table prints.
+func (g *grid) width() int {
+	n := -2
+	for _, w := range g.widths() {
+		n += w + 2
+	}
+	return n
+}
+
 func (g *grid) widths() []int {
 	out := make([]int, len(g.columns))
 	for i, c := range g.columns {

@@ -78,9 +78,12 @@ func decimals(resolution float64) int {
 	return min(max(int(math.Ceil(-math.Log10(resolution*2)-1e-9)), 0), 9)
 }
 
+// nothing is what counts as none in units of the smallest prefix in use.
+const nothing = 1e-3
+
 // significant is how many decimals give v that many significant digits.
 func significant(v float64, digits int) int {
-	if v == 0 {
+	if math.Abs(v) < nothing {
 		return 0
 	}
 	return max(digits-1-int(math.Floor(math.Log10(math.Abs(v))+1e-9)), 0)

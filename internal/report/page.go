@@ -64,10 +64,9 @@ type legend struct{ Word, Means string }
 
 // claimRow is a claim as a row.
 type claimRow struct {
-	Name                             string
-	Stated, Predicted, Cells, Margin phrase
-	Strip                            template.HTML
-	Verdict, Class, Why              string
+	Name, Stated, Predicted, Cells, Margin phrase
+	Strip                                  template.HTML
+	Verdict, Class, Why                    string
 }
 
 // classes are the frames of the verdicts.
@@ -141,9 +140,6 @@ func row(c answer.Claim) claimRow {
 	r := claimRow{
 		Name: claimName(c), Stated: statedPhrase(c), Predicted: predicted(c), Cells: cells(c.Predicted), Margin: margin(c),
 		Strip: strip(c), Verdict: c.Verdict, Class: classes[c.Verdict],
-	}
-	if c.Kind == "requirement" {
-		r.Name += " (own requirement)"
 	}
 	if reasoned(c) {
 		r.Why = because(c)

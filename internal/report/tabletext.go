@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -10,40 +11,83 @@ const (
 	valueWidth = 11
 	wordsWidth = 7
 	markWidth  = 12
+	leastWidth = 4
 )
 
 // String prints the table as text, its title above and what holds for all rows
-// under that.
+// under that. A table too wide for a terminal is continued below.
 func (t table) String() string {
 	if len(t.rows) == 0 {
 		return ""
 	}
-	var b strings.Builder
-	b.WriteString(t.title + "\n")
+	head := t.title + "\n"
 	if len(t.note) > 0 {
-		b.WriteString(paragraph("  ", t.note.String()))
+		head += paragraph("  ", t.note.String())
 	}
-	g := t.grid()
-	if groups := t.groups(&g); groups != "" {
-		b.WriteString(groups)
+	var parts []string
+	for _, p := range t.fitting() {
+		g := p.grid()
+		parts = append(parts, p.groups(&g)+g.String())
 	}
-	b.WriteString(g.String())
-	return b.String()
+	return head + strings.Join(parts, "\n")
 }
 
+// fitting splits the table into ones that a terminal shows, each with the
+// columns that name the rows.
+func (t table) fitting() []table {
+	marks := 0
+	for marks < len(t.heads) && t.heads[marks].mark {
+		marks++
+	}
+	values := len(t.heads) - marks
+	g := t.grid()
+	t.groups(&g)
+	if g.width() <= wide || values < 2 {
+		return []table{t}
+	}
+	middle := marks + (values+1)/2
+	first, rest := t.only(0, middle), t.only(0, marks)
+	tail := t.only(middle, len(t.heads))
+	rest.heads = append(rest.heads, tail.heads...)
+	for i := range rest.rows {
+		rest.rows[i] = append(rest.rows[i], tail.rows[i]...)
+	}
+	return append(first.fitting(), rest.fitting()...)
+}
+
+// only is the table with the columns from, up to but not including to.
+func (t table) only(from, to int) table {
+	out := t
+	out.heads = slices.Clone(t.heads[from:to])
+	out.rows = nil
+	for _, r := range t.rows {
+		out.rows = append(out.rows, slices.Clone(r[from:to]))
+	}
+	return out
+}
+
+// grid is the table as a grid, its columns as narrow as it takes to fit.
 func (t table) grid() grid {
+	g := t.gridOf(valueWidth)
+	for limit := valueWidth - 1; limit >= leastWidth && g.width() > wide; limit-- {
+		g = t.gridOf(limit)
+	}
+	return g
+}
+
+func (t table) gridOf(values int) grid {
 	var g grid
 	for i, h := range t.heads {
 		name := h.name
 		if h.unit != "" {
 			name += " " + h.unit
 		}
-		limit := valueWidth
+		limit := values
 		switch {
 		case h.mark:
 			limit = markWidth
 		case h.words:
-			limit = wordsWidth
+			limit = min(values, wordsWidth)
 		}
 		c := column{head: name, right: !h.mark && !h.words, width: longest(name)}
 		for _, r := range t.rows {

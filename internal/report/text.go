@@ -70,7 +70,7 @@ func claimText(cs []answer.Claim) string {
 		{head: "verdict"}, {head: "margin", right: true},
 	}}
 	for _, c := range worstFirst(cs) {
-		g.row(claimName(c), cells(c.Predicted).String(), statedPhrase(c).String(), predicted(c).String(),
+		g.row(claimName(c).String(), cells(c.Predicted).String(), statedPhrase(c).String(), predicted(c).String(),
 			strings.ToUpper(c.Verdict), margin(c).String())
 		if reasoned(c) {
 			g.under(because(c))
