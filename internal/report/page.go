@@ -178,7 +178,7 @@ func unknownSection(a answer.Predict) section {
 }
 
 func cellSection(a answer.Predict) section {
-	s := section{Anchor: "cells", Title: "Each cell", Tables: views(cellTable(a.Results))}
+	s := section{Anchor: "cells", Title: "Cell by cell", Tables: views(cellTable(a.Results))}
 	s.Notes = stimuli(a.Results, perCell)
 	return s
 }

@@ -45,6 +45,16 @@ func trialTable(t protection.Trial, rs []answer.Result) table {
 	return tabulate(sentenceCase(t.Label()), rs, marks(rs), quantityColumns(t))
 }
 
+// firstTable says in which state a board ends that is joined tap by tap; what
+// each pin stands on the way is in the answer.
+func firstTable(rs []answer.Result) table {
+	const t = protection.FirstConnection
+	rs = where(rs, func(r answer.Result) bool {
+		return r.Trial == string(t) && (r.Step == "" || r.Quantity == string(protection.StateAfter))
+	})
+	return tabulate(sentenceCase(t.Label()), rs, marks(rs), quantityColumns(t))
+}
+
 // drainTable has a row a cell or a tap and a column a state of the board.
 func drainTable(title string, q protection.Quantity, by mark, rs []answer.Result) table {
 	rs = where(rs, func(r answer.Result) bool { return takes(protection.SupplyCurrent, q)(r) })
@@ -208,7 +218,7 @@ func boardTables(rs []answer.Result) []table {
 		trialTable(protection.DischargeOvercurrent, rs), trialTable(protection.ChargeOvercurrent, rs), pathTable(rs),
 		drainTable("What each cell gives", protection.CellCurrent, byCell, rs),
 		drainTable("What each tap's lead carries, positive into the board", protection.TapCurrent, byTap, rs),
-		trialTable(protection.Temperature, rs), trialTable(protection.FirstConnection, rs),
+		trialTable(protection.Temperature, rs), firstTable(rs),
 	}
 }
 
