@@ -3,6 +3,8 @@ package report
 import (
 	"math"
 	"strconv"
+
+	"cupel/internal/report/plot"
 )
 
 // thin is the space between a number and its unit.
@@ -96,19 +98,8 @@ func prefix(v float64, unit string) (float64, string) {
 	if unit == "K" || unit == "" || v == 0 || unit == "V" && v >= 0.1 && v < 1e3 {
 		return 1, ""
 	}
-	for _, p := range prefixes {
-		if v >= p.factor*0.9995 {
-			return p.factor, p.name
-		}
-	}
-	last := prefixes[len(prefixes)-1]
-	return last.factor, last.name
+	return plot.Prefix(v)
 }
-
-var prefixes = []struct {
-	factor float64
-	name   string
-}{{1e6, "M"}, {1e3, "k"}, {1, ""}, {1e-3, "m"}, {1e-6, "µ"}, {1e-9, "n"}}
 
 // limits prints stated limits: "4.20 / 4.25 / 4.30 V", "≥ 20 A".
 func limits(lo, typ, hi *float64, unit string) phrase {

@@ -18,7 +18,7 @@ type scale struct {
 func newScale(a Axis, values []float64, from, to float64) scale {
 	s := scale{axis: a, from: from, to: to}
 	low, high := span(a, values)
-	s.factor, s.prefix = prefix(math.Max(math.Abs(low), math.Abs(high)))
+	s.factor, s.prefix = Prefix(math.Max(math.Abs(low), math.Abs(high)))
 	if a.Log {
 		// With decades on the axis the unit itself reads best.
 		s.factor, s.prefix = 1, ""
@@ -120,7 +120,7 @@ func round(x float64) float64 {
 func (s scale) tick(v float64) string {
 	f, p := s.factor, ""
 	if s.axis.Log {
-		f, p = prefix(v)
+		f, p = Prefix(v)
 	}
 	t := strconv.FormatFloat(roundTo(v/f, 6), 'f', -1, 64)
 	if t == "-0" {
@@ -149,19 +149,24 @@ func roundTo(v float64, digits int) float64 {
 	return r
 }
 
-// prefix is the SI prefix that v reads best with.
-func prefix(v float64) (factor float64, name string) {
+// prefixes are the SI prefixes that figures of the trade use.
+var prefixes = []struct {
+	factor float64
+	name   string
+}{{1e6, "M"}, {1e3, "k"}, {1, ""}, {1e-3, "m"}, {1e-6, "µ"}, {1e-9, "n"}}
+
+// Prefix is the SI prefix that v reads best with, and its factor. What rounds
+// up to a prefix with four digits has it.
+func Prefix(v float64) (factor float64, name string) {
 	v = math.Abs(v)
-	for _, p := range []struct {
-		factor float64
-		name   string
-	}{{1e6, "M"}, {1e3, "k"}, {1, ""}, {1e-3, "m"}, {1e-6, "µ"}, {1e-9, "n"}} {
-		if v >= p.factor*0.9999995 {
-			return p.factor, p.name
-		}
-	}
 	if v == 0 {
 		return 1, ""
 	}
-	return 1e-9, "n"
+	for _, p := range prefixes {
+		if v >= p.factor*0.9995 {
+			return p.factor, p.name
+		}
+	}
+	last := prefixes[len(prefixes)-1]
+	return last.factor, last.name
 }
