@@ -2,8 +2,11 @@ package simulated
 
 import (
 	"context"
+	"fmt"
 	"slices"
+	"strings"
 
+	"cupel/internal/circuit"
 	"cupel/internal/circuit/deck"
 	"cupel/internal/circuit/transient"
 	"cupel/internal/trial/rig"
@@ -50,7 +53,28 @@ func (r *Rig) Deck(ctx context.Context, c rig.Capture) (deck.Deck, error) {
 	}
 	d.Scripts = scripts
 	d.Analysis = deck.Transient{Seconds: c.Seconds, Step: c.Seconds / pointsOfDeck}
+	d.Measures = r.measures(c.Seconds)
 	return d, nil
+}
+
+// measures are figures that the other simulator prints of its run: what P− and
+// the lowest cell's tap see.
+func (r *Rig) measures(seconds float64) []deck.Measure {
+	names := deck.NameNodes(r.ports.names)
+	var out []deck.Measure
+	for name, n := range map[string]circuit.Node{"minus": r.ports.minus, "tap_1": r.ports.taps[1]} {
+		if n == 0 {
+			continue
+		}
+		v := "v(" + names.Node(n) + ")"
+		out = append(out,
+			deck.Measure{Name: name + "_highest", What: "max " + v},
+			deck.Measure{Name: name + "_lowest", What: "min " + v},
+			deck.Measure{Name: name + "_at_end", What: fmt.Sprintf("find %s at=%g", v, 0.999*seconds)},
+		)
+	}
+	slices.SortFunc(out, func(a, b deck.Measure) int { return strings.Compare(a.Name, b.Name) })
+	return out
 }
 
 // scriptCause adds what a cause moved at the start.
