@@ -44,6 +44,7 @@ level | package                 | imports                      | what it is, and
 1 | claim/claimfile             | not catalog                  | claims.yaml to claims
 1 | claim/audit                 |                              | can the stated figures be true together
 1 | conductor                   | only quantity                | wire, strip, copper: resistance, heating, current
+1 | thermal                     | only nothing                 | heat from a loss to the surroundings: theory that knows no part
 
 # 2: the board as a circuit
 2 | circuit                     | only quantity                | the equations; what is solved, not how
