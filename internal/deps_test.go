@@ -35,6 +35,7 @@ level | package                 | imports                      | what it is, and
 1 | board/boardfile             |                              | board.yaml to board and back
 1 | board/pattern               |                              | subgraphs and slices: the board as a graph
 1 | board/review                |                              | structural rules: what can be said before anything is computed
+1 | board/boardtest             | only board, for tests        | boards of every topology, whole or with one thing wrong
 1 | board/ipcd356               |                              | bare-board test netlists
 1 | catalog                     | not board claim              | part sheets: true of a part type whatever board it is on
 1 | catalog/sheetfile           | not board claim              | parts/*.yaml to sheets
