@@ -22,6 +22,7 @@ type About struct {
 	BleedRating   Fact // W
 	Storage       Fact // s
 	Reserve       Fact // C, what the cells may lose in that time
+	ChargeDrop    Fact // V, lost between charger and cells
 	Samples       Count
 	Cell          CellLimits
 	// Release is how a protection comes back, in words of [Releases].
