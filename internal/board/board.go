@@ -23,7 +23,9 @@ type Board struct {
 	Parts []Part
 	Pads  []Pad
 	Nets  []Net
-	Place finding.Place
+	// Copper is nil where nothing is stated of it.
+	Copper *Copper
+	Place  finding.Place
 }
 
 // Part is one part, or Count equal parts in parallel.

@@ -74,6 +74,7 @@ func (r *reader) read(root text.Map) {
 	r.readPads(root.Need("pads"))
 	r.readParts(root.Need("parts"))
 	r.readNets(root.Get("nets"))
+	r.readCopper(root.Get("copper"))
 	r.check()
 }
 

@@ -186,8 +186,10 @@ func checkRefs(t *testing.T, b *board.Board) {
 
 // same compares boards but for places, and values but for how they are
 // written.
-var same = cmp.Options{cmpopts.IgnoreTypes(finding.Place{}), cmpopts.EquateNaNs(), cmpopts.EquateEmpty(),
-	cmp.FilterPath(func(p cmp.Path) bool { return p.Last().String() == ".Text" }, cmp.Ignore())}
+var same = cmp.Options{
+	cmpopts.IgnoreTypes(finding.Place{}), cmpopts.EquateNaNs(), cmpopts.EquateEmpty(),
+	cmp.FilterPath(func(p cmp.Path) bool { return p.Last().String() == ".Text" }, cmp.Ignore()),
+}
 
 func TestPrintReadsBack(t *testing.T) {
 	var list finding.List
@@ -263,7 +265,8 @@ func TestCodesAreListed(t *testing.T) {
 // nothing crashes the reader, and every finding has its place.
 func FuzzRead(f *testing.F) {
 	f.Add([]byte(good))
-	for _, name := range []string{"testdata/names.txtar", "testdata/parts.txtar"} {
+	f.Add([]byte(coppered))
+	for _, name := range []string{"testdata/names.txtar", "testdata/parts.txtar", "testdata/copper.txtar"} {
 		a, err := txtar.ParseFile(name)
 		if err != nil {
 			f.Fatal(err)

@@ -21,6 +21,8 @@ const (
 	RefTwice      = "B116"
 	PinTwice      = "B117"
 	PadTwice      = "B118"
+	NoSection     = "B119"
+	NotPositive   = "B120"
 )
 
 // Code is a code of finding and its meaning.
@@ -47,5 +49,7 @@ func Codes() []Code {
 		{RefTwice, "a part that stands twice"},
 		{PinTwice, "a pin on two nets"},
 		{PadTwice, "a pad that stands twice"},
+		{NoSection, "a wire with neither a gauge nor a cross section, or with both"},
+		{NotPositive, "a size that is not above zero, or a share above the whole"},
 	}
 }

@@ -16,6 +16,7 @@ var (
 		{Name: "pads", About: "pad to net: B-, B+, P-, P+, C-, taps T1, T2 … counted from the bottom, H1 …", Needed: true, Is: shape.Keyed(shape.Word())},
 		{Name: "parts", About: "reference to part", Needed: true, Is: shape.Keyed(partFields.Type())},
 		{Name: "nets", About: "how far a net is known, where that is not 'assumed'", Is: shape.Keyed(netFields.Type())},
+		{Name: "copper", About: "what carries the current besides the parts, for heat: board area, tracks, wires, strips", Is: copperFields.Type()},
 	}
 
 	partFields = shape.Fields{
@@ -24,8 +25,10 @@ var (
 		{Name: "kind", About: "of a part with a value, where its reference does not begin with R, C or L", Is: shape.OneOf(board.Resistor, board.Capacitor, board.Inductor)},
 		{Name: "size", About: "case size, as 0603", Is: shape.Word()},
 		{Name: "count", About: "equal parts in parallel; 1 when absent", Is: shape.Whole(1, MaxCount)},
-		{Name: "pins", About: "net of each pin: {g: gate, s: bminus} or in the sheet's order [a, b]; none where a pin is connected to nothing", Needed: true,
-			Is: shape.Either(shape.Keyed(shape.Word()), shape.List(shape.Word()))},
+		{
+			Name: "pins", About: "net of each pin: {g: gate, s: bminus} or in the sheet's order [a, b]; none where a pin is connected to nothing", Needed: true,
+			Is: shape.Either(shape.Keyed(shape.Word()), shape.List(shape.Word())),
+		},
 	}
 
 	netFields = shape.Fields{

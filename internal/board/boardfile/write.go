@@ -28,6 +28,7 @@ func Print(b *board.Board) []byte {
 		fmt.Fprintf(&w, "  %s: {%s}\n", scalar(b.Parts[i].Ref), part(b, &b.Parts[i]))
 	}
 	grades(&w, b)
+	copper(&w, b.Copper)
 	return w.Bytes()
 }
 
