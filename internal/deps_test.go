@@ -58,6 +58,7 @@ level | package                 | imports                      | what it is, and
 2 | circuit/bias                | not board catalog elaborate  | the operating point
 2 | circuit/transient           | not board catalog elaborate  | integration in time, with located events
 2 | circuit/deck                | not board catalog elaborate  | SPICE cards of a circuit, whichever
+2 | circuit/circuittest/documented | only nothing, for tests   | the page on the mathematics held against the solvers' constants
 2 | circuit/circuittest         | not elaborate trial, for tests | circuits with known answers and reference tables
 2 | circuit/circuittest/spice   | not elaborate trial, for tests | runs the reference simulator where it is installed
 2 | elaborate                   | not claim                    | board and sheets to circuit: the one place that knows both

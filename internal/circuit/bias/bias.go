@@ -76,11 +76,13 @@ func plain(n *newton.Solver) error { return n.Solve(plainLimit) }
 func gmin(n *newton.Solver) error {
 	for g := gminStart; g > circuit.Gmin; g /= 10 {
 		n.Sys.Gmin = g
+		n.Touch()
 		if err := n.Solve(stepLimit); err != nil {
 			return err
 		}
 	}
 	n.Sys.Gmin = circuit.Gmin
+	n.Touch()
 	return n.Solve(stepLimit)
 }
 

@@ -119,7 +119,8 @@ func New(names []string, elements []circuit.Element) *Solver {
 	return n
 }
 
-// Touch tells the solver that the value of a linear element changed.
+// Touch tells the solver that what the matrix is made from changed beside the
+// unknowns: a linear element's value, gmin, the temperature.
 func (n *Solver) Touch() { n.baseKnown = false }
 
 // Elements returns the elements in the order they were given.

@@ -7,6 +7,8 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"cupel/internal/circuit/circuittest/documented"
+
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -189,4 +191,11 @@ func BenchmarkFactorSolve(b *testing.B) {
 			}
 		})
 	}
+}
+
+func TestDocumented(t *testing.T) {
+	documented.Says(t,
+		fmt.Sprintf("that reach 1e%d of the largest in their column", int(math.Round(math.Log10(threshold)))),
+		fmt.Sprintf("a multiplier above 1e%d or a pivot below %g", int(math.Round(math.Log10(growthLimit))), tiny),
+	)
 }
