@@ -11,6 +11,7 @@ type ChargerParams struct {
 	Volts, Amps float64
 	Knee        float64 // V below Volts over which it goes over to Amps; 0: 50 mV
 	Slew        float64 // V/s at which a new voltage is approached; 0: at once
+	Rise        float64 // s over which a current limit is raised; 0: at once. It is lowered at once
 }
 
 // Charger gives constant current up to its voltage and takes none back:
@@ -23,6 +24,7 @@ type Charger struct {
 	element
 	p     ChargerParams
 	from  float64 // V at start of the ramp
+	under float64 // A at start of the ramp
 	start float64 // s
 	last  float64 // V, last iterate
 	volts float64 // of the last load
@@ -38,25 +40,36 @@ const (
 // NewCharger returns a charger.
 func NewCharger(name string, plus, minus circuit.Node, p ChargerParams) *Charger {
 	p.Knee = or(p.Knee, defaultKnee)
-	return &Charger{element: element{name: name, plus: plus, minus: minus}, p: p, from: p.Volts, tangent: tangent{at: nowhere}}
+	return &Charger{element: element{name: name, plus: plus, minus: minus}, p: p, from: p.Volts, under: p.Amps, tangent: tangent{at: nowhere}}
 }
 
 // Params returns what it was made from, as changed since.
 func (c *Charger) Params() ChargerParams { return c.p }
 
-// Set changes voltage and current limit at a time. The voltage ramps from what
-// it was there at Slew.
+// Set changes voltage and current limit at a time. They ramp from what they were
+// there, at Slew and over Rise.
 func (c *Charger) Set(now, volts, amps float64) {
-	c.from = c.voltsAt(now)
+	c.from, c.under = c.voltsAt(now), c.ampsAt(now)
 	c.start, c.p.Volts, c.p.Amps = now, volts, amps
 }
 
-// Settled returns when the voltage reaches what it was set to.
+// Settled returns when voltage and current limit reach what they were set to.
 func (c *Charger) Settled() float64 {
-	if c.p.Slew <= 0 {
-		return c.start
+	wait := 0.
+	if c.p.Slew > 0 {
+		wait = math.Abs(c.p.Volts-c.from) / c.p.Slew
 	}
-	return c.start + math.Abs(c.p.Volts-c.from)/c.p.Slew
+	if c.p.Amps > c.under {
+		wait = math.Max(wait, c.p.Rise)
+	}
+	return c.start + wait
+}
+
+func (c *Charger) ampsAt(t float64) float64 {
+	if c.p.Amps <= c.under || t >= c.start+c.p.Rise {
+		return c.p.Amps
+	}
+	return c.under + (c.p.Amps-c.under)*math.Max(0, t-c.start)/c.p.Rise
 }
 
 func (c *Charger) voltsAt(t float64) float64 {
@@ -82,7 +95,7 @@ func (c *Charger) bias(v float64) (i, g float64) {
 }
 
 func (c *Charger) Load(s *circuit.System) {
-	c.volts, c.amps = s.Scale*c.voltsAt(s.Time), c.p.Amps
+	c.volts, c.amps = s.Scale*c.voltsAt(s.Time), c.ampsAt(s.Time)
 	if c.amps == 0 {
 		return
 	}
@@ -116,11 +129,11 @@ func (c *Charger) Current(x []float64) float64 {
 func (c *Charger) Power(x []float64) float64 { return c.Current(x) * c.Volts(x) }
 
 func (c *Charger) Hold(m []float64) []float64 {
-	return append(m, c.p.Volts, c.p.Amps, c.from, c.start, c.last)
+	return append(m, c.p.Volts, c.p.Amps, c.from, c.under, c.start, c.last)
 }
 
 func (c *Charger) Recall(m []float64) []float64 {
-	c.p.Volts, c.p.Amps, c.from, c.start, c.last = m[0], m[1], m[2], m[3], m[4]
+	c.p.Volts, c.p.Amps, c.from, c.under, c.start, c.last = m[0], m[1], m[2], m[3], m[4], m[5]
 	c.at = nowhere
-	return m[5:]
+	return m[6:]
 }

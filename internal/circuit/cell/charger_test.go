@@ -64,6 +64,24 @@ func TestChargerSlew(t *testing.T) {
 	within(t, "at its end", run.X()[1], 20, 0.1)
 }
 
+// TestChargerRises holds a current limit that is raised over 100 µs and lowered
+// at once.
+func TestChargerRises(t *testing.T) {
+	ch := cell.NewCharger("charger", 1, 0, cell.ChargerParams{Rise: 100e-6})
+	pack := cell.NewSource("pack", 1, 0, cell.SourceParams{Volts: 18.5, Ohms: 0.06})
+	run := start(t, transient.Options{}, ch, pack)
+	for _, c := range []struct{ amps, half, whole float64 }{{40, 20, 40}, {60, 50, 60}, {10, 10, 10}} {
+		ch.Set(run.Time, 25, c.amps)
+		disturb(t, run)
+		settled := ch.Settled()
+		run.Break(settled)
+		advance(t, run, run.Time+50e-6)
+		within(t, "half-way", ch.Current(run.X()), c.half, 1e-3)
+		advance(t, run, run.Time+100e-6)
+		within(t, "settled", ch.Current(run.X()), c.whole, 1e-3)
+	}
+}
+
 // TestChargerChargesCell lets a charger fill a cell: constant current first,
 // taper after, charge as the curve has it at the charger's voltage.
 func TestChargerChargesCell(t *testing.T) {

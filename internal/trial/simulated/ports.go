@@ -44,6 +44,12 @@ const (
 	dampingOhms = 47
 )
 
+// chargerRise is the time a charger takes to raise its current. A step would
+// lift every tap at once, the pull-ups of the level shifters would lag behind and
+// the board cut for microseconds by the edge, not by the current: no charger or
+// bench supply is so fast. Common practice, no source.
+const chargerRise = 100e-6 // s
+
 // openOhms stands for an open load port.
 var openOhms = math.Inf(1)
 
@@ -74,7 +80,7 @@ func newPorts(b *board.Board, c *elaborate.Circuit, cellOhms float64, leads bool
 	}
 	p.addCells(cellOhms)
 	p.addLoad()
-	p.charger = cell.NewCharger("charger", p.chargePlus, p.chargeMinus, cell.ChargerParams{})
+	p.charger = cell.NewCharger("charger", p.chargePlus, p.chargeMinus, cell.ChargerParams{Rise: chargerRise})
 	p.elements = append(p.elements, p.charger)
 	return p
 }
@@ -147,8 +153,8 @@ func (p *ports) setLoad(l rig.Load) {
 	}
 }
 
-// setCharger carries a charger out.
-func (p *ports) setCharger(c rig.Charger) { p.charger.Set(0, c.Volts, c.Amps) }
+// setCharger carries a charger out at a time, s.
+func (p *ports) setCharger(now float64, c rig.Charger) { p.charger.Set(now, c.Volts, c.Amps) }
 
 // loadAmps is the current through whatever hangs between P+ and P−.
 func (p *ports) loadAmps(x []float64) float64 {

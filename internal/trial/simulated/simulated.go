@@ -181,7 +181,8 @@ func (r *Rig) SetCharger(c rig.Charger) error {
 	}
 	if c != r.set.charger {
 		r.set.charger = c
-		r.ports.setCharger(c)
+		r.ports.setCharger(r.run.Time, c)
+		r.run.Break(r.ports.charger.Settled())
 		r.dirty = true
 	}
 	return nil
@@ -262,7 +263,7 @@ func (r *Rig) Rewind(m rig.Mark) {
 		s.SetVolts(r.set.cells[i])
 	}
 	r.ports.setLoad(r.set.load)
-	r.ports.setCharger(r.set.charger)
+	r.ports.setCharger(r.run.Time, r.set.charger)
 	r.tolerance()
 	for _, s := range r.circuit.Sensors {
 		s.SetOhms(r.set.thermistor)
