@@ -73,6 +73,9 @@ type Bank struct {
 	Source circuit.Node
 	Drain  circuit.Node
 	High   bool // in the positive line
+	// Drift is how long the gates take to follow what pulls them while nothing
+	// drives them hard, s: as the cells sag, or as an open-drain output lets go.
+	Drift float64
 }
 
 // Bleed is what takes charge out of one cell while it is balanced.

@@ -20,6 +20,9 @@ func (w *work) recognise() {
 		}
 	}
 	w.banks()
+	for i := range w.c.Banks {
+		w.c.Banks[i].Drift = w.drift(&w.c.Banks[i])
+	}
 	near := w.nearestTaps()
 	w.bleeds()
 	for i := range w.c.Units {

@@ -127,7 +127,7 @@ type NTC struct{ Ohms, Kelvin, Beta float64 }
 type Times struct {
 	Overcharge, Overdischarge, Overcurrent, Short, Release, Balance float64
 	ChargeOvercurrent, Temperature                                  float64 // Temperature with its sampling period
-	Filter                                                          float64 // longest τ = R·C before a sense pin
+	Filter                                                          float64 // longest τ = R·C before a sense pin, or of a gate that only resistors pull
 }
 
 // Steps are the smallest steps worth taking on this rig.

@@ -89,6 +89,9 @@ func (r *Rig) learn() error {
 		learnTimes(&a.Times, u)
 		learnHints(&a.Hints, u)
 	}
+	for _, b := range r.circuit.Banks {
+		a.Times.Filter = math.Max(a.Times.Filter, b.Drift)
+	}
 	r.learnParts(&a)
 	if len(r.circuit.Sensors) > 0 {
 		t := r.circuit.Sensors[0].Params()
