@@ -38,6 +38,16 @@ func (e edge) cause(s *stand, amps float64) rig.Cause {
 	return rig.Cause{Load: &rig.Load{Kind: rig.ConstantCurrent, Value: amps}}
 }
 
+// hold is how long the path must stay open before an edge has shown all. A
+// charge overcurrent takes itself back once its current is gone, and goes on in
+// turns while the charger stays: its first opening is the cut.
+func (e edge) hold(s *stand) float64 {
+	if e.port == chargePort {
+		return steadyTime
+	}
+	return s.judgeable()
+}
+
 // strike rests the board, switches amps on and watches.
 func (e edge) strike(s *stand, amps float64) (cut, error) {
 	if err := e.rest(s); err != nil {
@@ -50,7 +60,7 @@ func (e edge) strike(s *stand, amps float64) (cut, error) {
 	if s.a.Sense != "" {
 		points = append(points, rig.Point{Kind: rig.SenseVolts, Part: s.a.Sense})
 	}
-	sh, err := s.capture(e.port, rig.Capture{Cause: e.cause(s, amps), Points: points, Seconds: e.dwell}, false)
+	sh, err := s.capture(e.port, rig.Capture{Cause: e.cause(s, amps), Points: points, Seconds: e.dwell}, e.hold(s))
 	if err != nil {
 		return cut{}, err
 	}

@@ -33,7 +33,7 @@ func (o overcurrent) study(s *stand, l *logbook) error {
 		return err
 	}
 	l.with(cellCondition(v))
-	o.edge = edge{port: dischargePort, cells: v, dwell: s.wait(s.a.Times.Overcurrent, fallbackOvercurrent)}
+	o.edge = edge{port: dischargePort, cells: v, dwell: s.waitOvercurrent()}
 	if err := o.edge.rest(s); err != nil {
 		return err
 	}

@@ -37,7 +37,7 @@ func (s *stand) shortRecord() []rig.Point {
 // short closes one and reads the record.
 func (s *stand) short(r float64) (short, error) {
 	load := rig.Load{Kind: rig.Short, Value: r, Lead: rig.Lead{Ohms: loopOhms, Henry: loopHenry}}
-	sh, err := s.capture(dischargePort, rig.Capture{Cause: rig.Cause{Load: &load}, Points: s.shortRecord(), Seconds: shortSeconds}, true)
+	sh, err := s.capture(dischargePort, rig.Capture{Cause: rig.Cause{Load: &load}, Points: s.shortRecord(), Seconds: shortSeconds}, 0)
 	if err != nil {
 		return short{}, err
 	}

@@ -154,6 +154,22 @@ func (s *stand) wait(longest, fallback float64) float64 {
 	return 1.5*orElse(longest, fallback) + 5*s.a.Times.Filter
 }
 
+// waitOvercurrent is the dwell of a search for a load's overcurrent. It ends
+// before cells that sag under the load can cut for themselves, unless the
+// overcurrent is the slower of the two.
+func (s *stand) waitOvercurrent() float64 {
+	longest := orElse(s.a.Times.Overcurrent, fallbackOvercurrent)
+	w := s.wait(longest, longest)
+	if uv := beforeOverdischarge * s.a.Times.Overdischarge; uv > 1.5*longest {
+		w = math.Min(w, uv)
+	}
+	return w
+}
+
+// beforeOverdischarge is the part of the longest overdischarge delay that an
+// overcurrent may be waited for. Common practice, no source.
+const beforeOverdischarge = 0.6
+
 // slowestGate is what a gate may need through its pull-up before a released
 // direction is on, s: 1 MΩ into tens of nF. Waits for a release are never
 // shorter, whatever the sheets say of the delays. Common practice, no source.

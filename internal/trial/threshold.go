@@ -61,7 +61,11 @@ func (th threshold) move(s *stand, k int, volts float64, whole bool) (shot, erro
 	if err := s.arm(th.port); err != nil {
 		return shot{}, err
 	}
-	return s.capture(th.port, rig.Capture{Cause: s.cause(k, volts, th.port), Seconds: th.delay}, whole)
+	hold := 0.0
+	if !whole {
+		hold = s.judgeable()
+	}
+	return s.capture(th.port, rig.Capture{Cause: s.cause(k, volts, th.port), Seconds: th.delay}, hold)
 }
 
 // answer puts a search's word to what a shot showed.

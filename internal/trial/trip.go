@@ -76,7 +76,7 @@ func (t trip) strike(s *stand) error {
 	if t.stage == "short" {
 		return t.strikeShort(s)
 	}
-	e := edge{port: t.port, cells: s.a.CellMiddle, dwell: s.wait(s.a.Times.Overcurrent, fallbackOvercurrent)}
+	e := edge{port: t.port, cells: s.a.CellMiddle, dwell: s.waitOvercurrent()}
 	expected, _ := shortOnset(s.a)
 	if t.port == chargePort {
 		e.dwell = s.wait(s.a.Times.ChargeOvercurrent, fallbackOvercurrent)
@@ -108,7 +108,7 @@ func (t trip) strikeShort(s *stand) error {
 			return err
 		}
 		load := rig.Load{Kind: rig.Short, Value: r, Lead: rig.Lead{Ohms: loopOhms, Henry: loopHenry}}
-		sh, err := s.capture(dischargePort, rig.Capture{Cause: rig.Cause{Load: &load}, Seconds: shortSeconds}, false)
+		sh, err := s.capture(dischargePort, rig.Capture{Cause: rig.Cause{Load: &load}, Seconds: shortSeconds}, s.judgeable())
 		if err != nil {
 			return err
 		}

@@ -94,14 +94,13 @@ type shot struct {
 	record rig.Record
 }
 
-// capture watches the direction p while c runs. Whole captures run their full
-// length; others end when the path has been open long enough to be judged.
-// Extra points may be in c.Points; those of p come before them.
-func (s *stand) capture(p port, c rig.Capture, whole bool) (shot, error) {
-	hold := 0.0
-	if !whole {
-		hold = math.Max(steadyTime, s.settle())
-	}
+// judgeable is how long a path must have been open to be judged.
+func (s *stand) judgeable() float64 { return math.Max(steadyTime, s.settle()) }
+
+// capture watches the direction p while c runs, until the path has been open
+// for hold seconds; in full length if hold is 0. Extra points may be in
+// c.Points; those of p come before them.
+func (s *stand) capture(p port, c rig.Capture, hold float64) (shot, error) {
 	w := newWatch(hold)
 	c.Points = append([]rig.Point{p.amps(), p.drop()}, c.Points...)
 	c.Until = func(t float64, v []float64) bool { return w.see(t, v[0]) }
