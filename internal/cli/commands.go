@@ -6,7 +6,7 @@ import "github.com/spf13/cobra"
 func (a *app) commands() []*cobra.Command {
 	return []*cobra.Command{
 		a.demoCommand(), a.newCommand(),
-		a.checkCommand(), a.schemaCommand(),
+		a.checkCommand(), a.auditCommand(), a.schemaCommand(),
 		a.predictCommand(),
 		a.reportCommand(), a.exportCommand(),
 		a.versionCommand(), a.completionCommand(),

@@ -58,7 +58,7 @@ const statuses = `
 | status | when |
 |---|---|
 | 0 | done; whatever cannot be told or was not tested is a result |
-| 1 | predict: a stated figure fails; check: the structure has an error |
+| 1 | predict: a stated figure fails; check, audit: an error finding |
 | 2 | texts, arguments or files are wrong; a folder is not empty; a file exists |
 | 3 | something was not computed: no convergence, a crash |
 | 130 | stopped by the person; what is complete was written |

@@ -100,9 +100,9 @@ func (t *table) has(p protection.Trial) bool {
 // temperatureMissing is the rule TemperatureMissing: a current without an
 // ambient, thresholds without any temperature at all.
 func temperatureMissing(t *table) {
-	any := false
+	named := false
 	for _, c := range t.sheet.Claims {
-		any = any || !math.IsNaN(c.At) && c.Kind == claim.Stated
+		named = named || !math.IsNaN(c.At) && c.Kind == claim.Stated
 	}
 	for _, f := range t.of(protection.Continuous, protection.Current) {
 		if !f.named {
@@ -112,7 +112,7 @@ func temperatureMissing(t *table) {
 			})
 		}
 	}
-	if !any {
+	if !named {
 		t.missing(TemperatureMissing, "no figure names the temperature it holds at", []string{""}, "ask for it; 25 °C is assumed")
 	}
 }
