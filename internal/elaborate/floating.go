@@ -21,6 +21,9 @@ func (w *work) floating() {
 	for i := range w.c.Units {
 		w.joinOutputs(&w.c.Units[i], g)
 	}
+	for _, p := range w.inside {
+		g.join(p[0], p[1])
+	}
 	touched := w.touched()
 	islands := map[circuit.Node][]circuit.Node{}
 	var order []circuit.Node

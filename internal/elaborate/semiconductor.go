@@ -41,8 +41,27 @@ func (q piece) diode() {
 		Farads: f.zero("c_j"), Recovery: f.zero("t_rr"),
 	})
 	if q.fit(err) {
-		q.add(device.NewDiode(q.name, q.node("a"), q.node("k"), p))
+		q.storing(p)
 	}
+}
+
+// powerAmps is the rated current from which a diode counts as one that the
+// current of a load may commutate through.
+const powerAmps = 0.5
+
+// storing adds a diode. A power diode that stores charge gets its series resistance as an
+// element of its own before an inner node: the current that brings and takes the
+// charge flows through that resistance too, and in a turn-off of a hundred
+// amperes it shows.
+func (q piece) storing(p device.DiodeParams) {
+	anode := q.node("a")
+	if p.Transit > 0 && p.Ohms > 0 && q.fig.sheet.Limit("i_f").Nominal() >= powerAmps {
+		inner := q.w.newNode(q.name + " inside")
+		q.w.inside = append(q.w.inside, [2]circuit.Node{anode, inner})
+		q.add(device.NewResistor(q.name+" series", anode, inner, device.ResistorParams{Ohms: p.Ohms}))
+		anode, p.Ohms = inner, 0
+	}
+	q.add(device.NewDiode(q.name, anode, q.node("k"), p))
 }
 
 func (q piece) zener() {

@@ -15,6 +15,7 @@ import (
 
 // work is one elaboration.
 type work struct {
+	inside [][2]circuit.Node // nodes within parts, each with the pin it hangs on
 	board  *board.Board
 	sheets func(string) (*catalog.Sheet, bool)
 	opt    Options
