@@ -1,0 +1,216 @@
+package trial
+
+import (
+	"fmt"
+	"math"
+
+	"cupel/internal/protection"
+	"cupel/internal/trial/rig"
+)
+
+// cells moves each cell past both its limits.
+func (w *screen) cells() error {
+	for k := 1; k <= w.a.Cells; k++ {
+		if h := w.a.Hints.Overcharge; h > 0 && w.a.Charge {
+			limit := orElse(w.a.CellLimit, w.a.CellFull+cellAbove)
+			l := cellLimit{overchargeThreshold(w.a), k, h - screenBefore, h + screenBeyond, limit}
+			if err := w.limit(l); err != nil {
+				return err
+			}
+		}
+		if h := w.a.Hints.Overdischarge; h > 0 && w.a.Discharge {
+			l := cellLimit{overdischargeThreshold(w.a), k, h + screenBelow/2, h - screenBelow, orElse(w.a.CellFloor, cellFloor)}
+			if err := w.limit(l); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// cellAbove is how far above full a cell is taken where the rig names no limit.
+const cellAbove = 0.6 // V
+
+// cellLimit is one limit of one cell: where nothing may happen yet, where the
+// board must have acted, and as far as a cell is taken.
+type cellLimit struct {
+	threshold
+	cell              int
+	before, past, far float64 // V
+}
+
+// limit takes a cell through one of its limits and back.
+func (w *screen) limit(l cellLimit) error {
+	c := Check{Trial: l.word, Cell: l.cell, Port: l.port.String(), What: LooksCut, Word: CutNotReady, Value: math.NaN()}
+	d, err := w.armed(l.port)
+	if err != nil || !d.flows() {
+		w.add(c)
+		return err
+	}
+	for _, step := range []struct {
+		volts float64
+		word  string
+	}{{l.before, CutEarly}, {l.past, CutDone}, {l.far, CutLate}} {
+		sh, err := w.capture(l.port, rig.Capture{Cause: w.cause(l.cell, step.volts, l.port), Seconds: l.delay}, w.judgeable())
+		if err != nil {
+			return err
+		}
+		if c.Word = cutWord(sh, step.word); c.Word != CutNot {
+			c.Value, c.Unit = sh.first, "s"
+			break
+		}
+	}
+	w.add(c)
+	if c.Word == CutNot || c.Word == CutChatters {
+		return nil
+	}
+	return w.backOn(c, l.port, func() error { return w.cell(l.cell, w.a.CellMiddle) })
+}
+
+// armed rests the board and attaches the probe, however the direction is. It
+// judges the direction once: a rig that was put back there shows the same.
+func (w *screen) armed(p port) (direction, error) {
+	err := w.from("screen "+p.String(), func() error {
+		if err := w.rest(w.a.CellMiddle); err != nil {
+			return err
+		}
+		d, err := w.probe(p)
+		w.start[p] = d
+		return err
+	})
+	return w.start[p], err
+}
+
+// flows reports whether current goes through, in whatever way.
+func (d direction) flows() bool { return d.word == isOn || d.word == isDiode }
+
+// cutWord puts a word to what a stimulus did; done is the word for a cut.
+func cutWord(sh shot, done string) string {
+	switch {
+	case sh.chatters(), sh.opened() && sh.end.on():
+		return CutChatters
+	case sh.end.flows() || !sh.opened() && sh.end.word == isUndefined:
+		return CutNot
+	}
+	return done
+}
+
+// backOn takes the cause of a cut away, empties the ports and looks whether the
+// direction comes back.
+func (w *screen) backOn(c Check, p port, away func() error) error {
+	if err := away(); err != nil {
+		return err
+	}
+	if err := w.empty(); err != nil {
+		return err
+	}
+	if err := w.dwell(w.waitRelease()); err != nil {
+		return err
+	}
+	d, err := w.probe(p)
+	if err != nil {
+		return err
+	}
+	c.What, c.Word, c.Value, c.Unit = LooksRelease, Stays, math.NaN(), ""
+	if d.on() {
+		c.Word = Released
+	}
+	w.add(c)
+	return nil
+}
+
+// overcurrents tries each kind of too much current.
+func (w *screen) overcurrents() error {
+	if w.a.Discharge && w.over > 0 {
+		cc := func(f float64) rig.Cause {
+			return rig.Cause{Load: &rig.Load{Kind: rig.ConstantCurrent, Value: f * w.over}}
+		}
+		if err := w.strike(protection.DischargeOvercurrent, dischargePort, w.waitOvercurrent(), cc(1), cc(screenFar)); err != nil {
+			return err
+		}
+	}
+	if w.a.Discharge && w.a.Short {
+		load := rig.Load{Kind: rig.Short, Value: screenOhms, Lead: rig.Lead{Ohms: loopOhms, Henry: loopHenry}}
+		if err := w.strike(protection.LoadShort, dischargePort, shortSeconds, rig.Cause{Load: &load}); err != nil {
+			return err
+		}
+	}
+	if w.a.Charge && w.charge > 0 {
+		cc := func(f float64) rig.Cause {
+			amps := f * w.charge
+			return rig.Cause{Charger: &rig.Charger{Volts: w.pack() + probeOver + amps*w.packOhms(), Amps: amps}}
+		}
+		return w.strike(protection.ChargeOvercurrent, chargePort, w.wait(w.a.Times.ChargeOvercurrent, fallbackOvercurrent), cc(1), cc(screenFar))
+	}
+	return nil
+}
+
+// strike lets too much current flow, more if that is not cut, and looks
+// whether the direction comes back without it.
+func (w *screen) strike(t protection.Trial, p port, seconds float64, causes ...rig.Cause) error {
+	c := Check{Trial: t, Port: p.String(), What: LooksCut, Word: CutNotReady, Value: math.NaN()}
+	if d, err := w.armed(p); err != nil || !d.flows() {
+		w.add(c)
+		return err
+	}
+	for i, cause := range causes {
+		if _, err := w.armed(p); err != nil {
+			return err
+		}
+		if err := w.empty(); err != nil {
+			return err
+		}
+		sh, err := w.capture(p, rig.Capture{Cause: cause, Seconds: seconds}, w.judgeable())
+		if err != nil {
+			return err
+		}
+		if sh.opened() && !sh.chatters() {
+			c.Word = []string{CutDone, CutLate}[i]
+			c.Value, c.Unit = sh.first, "s"
+			break
+		}
+		c.Word = CutNot
+		if sh.chatters() {
+			c.Word = CutChatters
+			break
+		}
+	}
+	w.add(c)
+	if c.Word != CutDone && c.Word != CutLate {
+		return nil
+	}
+	return w.backOn(c, p, func() error { return nil })
+}
+
+// warmth puts resistances far hotter and colder in the thermistor's place.
+func (w *screen) warmth() (err error) {
+	if !w.a.Thermistor {
+		return nil
+	}
+	if err := w.rest(w.a.CellMiddle); err != nil {
+		return err
+	}
+	defer func() {
+		if back := w.r.SetThermistor(math.NaN()); err == nil {
+			err = back
+		}
+	}()
+	for _, side := range []struct {
+		state string
+		ohms  float64
+	}{{"hot", w.hot}, {"cold", w.cold}} {
+		if err := w.rest(w.a.CellMiddle); err != nil {
+			return err
+		}
+		if err := w.r.SetThermistor(side.ohms); err != nil {
+			return fmt.Errorf("%s: %w", side.state, err)
+		}
+		if err := w.dwell(w.wait(w.a.Times.Temperature, fallbackTemperature)); err != nil {
+			return err
+		}
+		if err := w.looks(protection.Temperature, side.state, false); err != nil {
+			return err
+		}
+	}
+	return nil
+}
