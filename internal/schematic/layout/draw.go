@@ -1,0 +1,225 @@
+package layout
+
+import (
+	"cupel/internal/board"
+	"cupel/internal/schematic"
+)
+
+// drawing is a sheet being made.
+type drawing struct {
+	w       *work
+	symbols []placed
+	names   []nameAt
+	rails   []rail
+	buses   []bus
+	texts   []schematic.Line
+	boxes   []schematic.Box
+
+	railY          []int // by tap
+	topY           int   // of the line that leads to P+
+	pitch          int
+	sliceX, sliceR int // where the slices begin and end
+	right          int // where the ports stand
+	lowest         int // the lowest thing so far
+	g              *grid
+}
+
+// area says which part of the sheet something stands in: the number of a
+// cell's slice, or one of these.
+const (
+	common = 0
+	spare  = -1
+	rim    = -2 // pads and cells
+)
+
+type placed struct {
+	schematic.Symbol
+	area int
+}
+
+type nameAt struct {
+	schematic.Name
+	area int
+}
+
+// rail is a straight wire that is there before all others.
+type rail struct {
+	net  board.NetID
+	a, b schematic.Point
+}
+
+// bus is an upright wire that gathers a net of several slices.
+type bus struct {
+	net board.NetID
+	x   int
+}
+
+// Places on the sheet.
+const (
+	marginX  = 30
+	padX     = 120
+	sliceX   = 160
+	titleY   = 40
+	topLineY = 90
+	busPitch = 20
+	towerTop = 100 // from the line at the top to the rail of a tower's uppermost cell
+)
+
+func (d *drawing) put(s schematic.Symbol, area int, by schematic.Point) {
+	d.symbols = append(d.symbols, placed{moved(s, by), area})
+}
+
+func (d *drawing) name(n schematic.Name, area int, by schematic.Point) {
+	d.names = append(d.names, nameAt{movedName(n, by), area})
+}
+
+// lane puts the columns of a lane at their places, its y = 0 at height y.
+func (d *drawing) lane(cols []column, at []int, y, area int) {
+	for i := range cols {
+		by := schematic.Point{X: at[i], Y: y}
+		for _, s := range cols[i].symbols {
+			d.put(s, area, by)
+		}
+		for _, n := range cols[i].names {
+			d.name(n, area, by)
+		}
+		_, bottom := cols[i].reach()
+		d.lowest = max(d.lowest, y+bottom)
+	}
+}
+
+// compose puts everything at its place.
+func (d *drawing) compose() {
+	w := d.w
+	slices := w.slices()
+	towers := w.towers()
+	var low, high []*track
+	for _, l := range w.lines {
+		if t := w.track(l); l.high {
+			high = append(high, t)
+		} else {
+			low = append(low, t)
+		}
+	}
+	bands := w.bands()
+	d.heights(slices, towers, low, high, bands)
+
+	lanes := make([]*lane, len(slices))
+	for i, s := range slices {
+		lanes[i] = &s.lane
+	}
+	at, end := align(lanes, sliceX)
+	d.sliceX, d.sliceR = sliceX, up(end)
+	for _, s := range slices {
+		places := make([]int, len(s.cols))
+		for i := range s.cols {
+			places[i] = at[s.cols[i].key]
+		}
+		d.lane(s.cols, places, d.railY[s.cell], s.cell)
+	}
+	x := d.sliceR
+	for _, t := range towers {
+		x = max(x, d.tower(t, d.sliceR))
+	}
+	x = d.busLines(up(x))
+	d.commonParts(x, low, high, bands)
+	d.tapRails(towers)
+	d.senseRails(towers)
+	d.pads()
+	d.spareBox()
+	d.headings()
+}
+
+// heights decides where the rails lie.
+func (d *drawing) heights(slices []*slice, towers []*tower, low, high []*track, bands []*lane) {
+	n := d.w.b.Cells
+	d.pitch = 100
+	for _, s := range slices {
+		d.pitch = max(d.pitch, up(s.bottom))
+	}
+	top := topLineY
+	towering := 0
+	for _, t := range towers {
+		d.pitch = max(d.pitch, up((t.height+t.depth)/max(1, t.cells)))
+		if t.low+t.cells == n {
+			towering = towerTop
+		}
+	}
+	need := 40
+	for _, t := range low {
+		if !t.branch() {
+			above, _ := t.reach()
+			need += -above + gap
+		}
+	}
+	for _, t := range high {
+		_, below := t.reach()
+		need += below + gap
+	}
+	for _, l := range bands {
+		above, below := l.reach()
+		need += below - above + gap
+	}
+	d.pitch = max(d.pitch, up((need-towering)/max(1, n)))
+	d.topY = top
+	d.railY = make([]int, n+1)
+	for k := range d.railY {
+		d.railY[k] = top + towering + (n-k)*d.pitch
+	}
+}
+
+// tower puts a stack protector beside the slices; it returns where it ends.
+func (d *drawing) tower(t *tower, x int) int {
+	w := d.w
+	t.measure(w, func(k int) int { return d.railY[k] })
+	s := w.boxSymbol(t.st.p, t.box)
+	d.put(s, common, schematic.Point{X: x})
+	end := x + t.box.body.Max.X + boxLead
+	right := end
+	for i := range t.rows {
+		at, e := pack(t.rows[i].cols, end+gap)
+		d.lane(t.rows[i].cols, at, t.box.places[t.pins[i]], common)
+		right = max(right, e)
+	}
+	for _, k := range t.caps {
+		p := &w.parts[t.st.pins[k].nodes[0].downs[0]]
+		sym := w.upright(p, t.st.p.nets[k])
+		d.put(sym, common, schematic.Point{X: x + t.box.places[k], Y: t.box.body.Max.Y + boxLead + schematic.Lead})
+	}
+	for _, k := range t.supplies {
+		d.supplyAbove(t, k, x)
+	}
+	return right + gap
+}
+
+// supplyAbove draws what hangs on a supply pin over the box.
+func (d *drawing) supplyAbove(t *tower, k, x int) {
+	w := d.w
+	nd := t.st.pins[k].nodes[0]
+	px, y := x+t.box.places[k], t.box.body.Min.Y-boxLead
+	var c column
+	col := func(i int, upward bool) {
+		p := &w.parts[i]
+		m := p.other(nd.net)
+		if upward {
+			s := w.upright(p, m)
+			d.put(s, common, schematic.Point{X: px, Y: y - 3*schematic.Grid})
+			if m != w.taps[len(w.taps)-1] {
+				d.name(w.flag(m, schematic.Point{X: px, Y: y - 5*schematic.Grid}, true), common, schematic.Point{})
+			}
+			r := extent(&s)
+			px += up(r.Max.X + gap)
+			return
+		}
+		s := w.level(p, nd.net)
+		d.put(s, common, schematic.Point{X: px + schematic.Lead, Y: y - schematic.Grid})
+		d.name(w.link(m, schematic.Point{X: px + 2*schematic.Lead, Y: y - schematic.Grid}, true), common, schematic.Point{})
+	}
+	_ = c
+	for _, i := range nd.ups {
+		col(i, true)
+	}
+	for _, i := range nd.downs {
+		col(i, false)
+	}
+}

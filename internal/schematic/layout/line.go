@@ -1,0 +1,355 @@
+package layout
+
+import (
+	"slices"
+	"strconv"
+
+	"cupel/internal/board"
+	"cupel/internal/schematic"
+)
+
+// gateDistance is how far the row of a bank's gate lies from the power line.
+const gateDistance = 100
+
+// track is a power path being drawn: its line lies at y = 0 of its lane.
+type track struct {
+	lane
+	line
+	elements []element
+	gateY    int             // of the banks' gate rows: above a line at the bottom, below one at the top
+	end      schematic.Point // where the line to the port begins
+}
+
+// element is one hop of a track: which column, and where the line meets it.
+type element struct {
+	col         int
+	left, right schematic.Point // relative to the column's middle
+}
+
+// track draws a power path and what serves it: the stages that drive its
+// banks, where they lie straight before the first one, the parts at the gates,
+// and what hangs on the nets of the line.
+func (w *work) track(l line) *track {
+	t := &track{lane: lane{w: w}, line: l, gateY: -gateDistance}
+	if l.high {
+		t.gateY = gateDistance
+	}
+	first := true
+	if !t.branch() {
+		t.drops(l.nets[0], "from")
+	}
+	for h, hop := range l.hops {
+		key := "hop" + strconv.Itoa(h)
+		if s := w.leader(hop); s != nil {
+			if first && !t.branch() {
+				t.chain(s, key)
+				first = false
+			}
+			t.bank(h, s, key)
+		} else {
+			t.element(hop, h, key)
+		}
+		t.drops(l.nets[h+1], key)
+	}
+	return t
+}
+
+// branch reports whether a track begins at another one and not at the cells.
+func (t *track) branch() bool { return t.w.nets[t.nets[0]].tap < 0 }
+
+// leader is the stage of the FET that the parts at a bank's gate were given to.
+func (w *work) leader(hop []int) *stage {
+	for _, i := range hop {
+		if s := w.parts[i].stage; s != nil && len(s.in) > 0 {
+			return s
+		}
+	}
+	return nil
+}
+
+func (t *track) setting(nets ...board.NetID) setting {
+	set := setting{ground: map[board.NetID]bool{}, roof: map[board.NetID]bool{}}
+	for _, n := range nets {
+		if t.high {
+			set.roof[n] = true
+		} else {
+			set.ground[n] = true
+		}
+	}
+	return set
+}
+
+// chain draws the stages that drive a bank in the line's own lane, so that
+// what the last one drives meets the gate's row in a straight line.
+func (t *track) chain(bank *stage, key string) {
+	var chain []*stage
+	for s := t.w.feeder(bank); s != nil; s = t.w.feeder(s) {
+		chain = append(chain, s)
+		s.done = true
+	}
+	y := t.gateY
+	for i, s := range chain {
+		y -= s.rise()
+		chain[i].y = y
+	}
+	set := t.setting(t.nets[0])
+	for i := len(chain) - 1; i >= 0; i-- {
+		k := key + "-" + strconv.Itoa(i)
+		t.entry(chain[i], k)
+		t.stage(chain[i], chain[i].y, k, set)
+	}
+}
+
+// entry names the signal that leads into a stage from elsewhere.
+func (l *lane) entry(s *stage, key string) {
+	for i, r := range s.in {
+		if n := r.first(); l.w.comesFromSlice(n) {
+			y := s.y
+			l.add(column{key: key + "@" + strconv.Itoa(i), names: []schematic.Name{l.w.link(n, schematic.Point{Y: y}, false)}})
+		}
+	}
+}
+
+// comesFromSlice reports whether a net goes on in a slice that no line leads
+// from, or is a rail.
+func (w *work) comesFromSlice(n board.NetID) bool {
+	return n != board.NoNet && !w.nets[n].bus && (w.nets[n].cell > 0 || w.nets[n].tap >= 0 || w.nets[n].power)
+}
+
+// feeder is a stage, not drawn yet, that drives a control row of s.
+func (w *work) feeder(s *stage) *stage {
+	for _, r := range s.in {
+		n := r.first()
+		if !w.signal(n) || w.nets[n].bus {
+			continue
+		}
+		for i := range w.parts {
+			p := &w.parts[i]
+			if p.cell == 0 && p.transistor() && !p.power && p.stage != s && !p.stage.done && p.stage.driver().last() == n {
+				return p.stage
+			}
+		}
+	}
+	return nil
+}
+
+// rise is how far below a stage's control row the net lies that it drives.
+func (s *stage) rise() int {
+	o, _ := schematic.OutlineOf(s.p.shape)
+	pin := o.Pins[controlPin(s.p)]
+	y := o.Pins[headPin(s.p)].Y
+	if s.driver() == &s.foot {
+		y = -y
+	}
+	return y - pin.Y
+}
+
+func headPin(p *part) string {
+	if p.fet() {
+		return "d"
+	}
+	return "c"
+}
+
+// bank draws a hop of FETs with what serves their gate.
+func (t *track) bank(h int, s *stage, key string) {
+	for i := len(s.in) - 1; i >= 0; i-- {
+		t.rowIn(s.in[i], t.gateY, key+"+"+strconv.Itoa(i), setting{})
+	}
+	last := s.in[0].nodes[len(s.in[0].nodes)-1]
+	before, after := t.sides(last, t.nets[h+1])
+	t.node(before, t.gateY, key+"g", t.setting(t.nets[h]))
+	t.element(t.hops[h], h, key)
+	t.node(after, t.gateY, key+"h", t.setting(t.nets[h+1]))
+}
+
+// sides parts what hangs on a gate: what leads to the net behind the bank goes
+// behind it.
+func (t *track) sides(nd node, behind board.NetID) (before, after node) {
+	before, after = node{net: nd.net}, node{net: nd.net}
+	for _, i := range nd.ups {
+		if t.high && t.w.parts[i].other(nd.net) == behind {
+			after.ups = append(after.ups, i)
+		} else {
+			before.ups = append(before.ups, i)
+		}
+	}
+	for _, i := range nd.downs {
+		if !t.high && t.w.parts[i].other(nd.net) == behind {
+			after.downs = append(after.downs, i)
+		} else {
+			before.downs = append(before.downs, i)
+		}
+	}
+	return before, after
+}
+
+// parallelPitch is the distance of parts in parallel under each other.
+const parallelPitch = 80
+
+// element draws the parts of one hop: the first on the line, others beyond it.
+func (t *track) element(hop []int, h int, key string) {
+	c := column{key: key}
+	var e element
+	for i, k := range hop {
+		sym := t.onLine(&t.w.parts[k], t.nets[h])
+		sym.Role = key
+		y := i * parallelPitch
+		if t.high {
+			y = -y
+		}
+		sym = moved(sym, schematic.Point{Y: y})
+		if i == 0 {
+			e.left, e.right = ends(&sym)
+		}
+		c.symbols = append(c.symbols, sym)
+	}
+	e.col = len(t.cols)
+	t.elements = append(t.elements, e)
+	t.add(c)
+}
+
+// ends are the pins of a lying symbol at y = 0, left and right.
+func ends(s *schematic.Symbol) (left, right schematic.Point) {
+	found := false
+	for _, p := range s.Pins {
+		if p.At.Y != 0 {
+			continue
+		}
+		if !found || p.At.X < left.X {
+			left = p.At
+		}
+		if !found || p.At.X > right.X {
+			right = p.At
+		}
+		found = true
+	}
+	return left, right
+}
+
+// onLine draws a part lying on the line, the net before it at its left and its
+// gate towards the gates' row.
+func (t *track) onLine(p *part, before board.NetID) schematic.Symbol {
+	if !p.fet() {
+		s := t.w.level(p, before)
+		s.Label = below(s.Body, p.Ref, t.w.value(p))
+		if t.high {
+			s.Label = above(s.Body, p.Ref, t.w.value(p))
+		}
+		return s
+	}
+	for _, turn := range []schematic.Turn{{Quarters: 1}, {Quarters: 3}, {Quarters: 1, Mirror: true}, {Quarters: 3, Mirror: true}} {
+		s := t.w.symbol(p, turn)
+		var gate, head, foot schematic.Pin
+		for _, pin := range s.Pins {
+			switch pin.Name {
+			case "g":
+				gate = pin
+			case "d":
+				head = pin
+			default:
+				foot = pin
+			}
+		}
+		beforePin := head
+		if foot.Net == before {
+			beforePin = foot
+		}
+		if beforePin.At.X > 0 || (gate.At.Y > 0) != t.high {
+			continue
+		}
+		s = moved(s, schematic.Point{Y: -head.At.Y})
+		if t.high {
+			s.Label = above(s.Body, p.Ref, t.w.value(p))
+		} else {
+			s.Label = below(s.Body, p.Ref, t.w.value(p))
+		}
+		return s
+	}
+	return t.w.standing(p)
+}
+
+// above sets a reference and a value over a body.
+func above(body schematic.Rect, ref string, value []string) []schematic.Line {
+	at := schematic.Point{X: (body.Min.X + body.Max.X) / 2, Y: body.Min.Y - 4 - len(value)*schematic.LineHeight}
+	return stack(at, schematic.Middle, ref, value)
+}
+
+// drops draws what hangs on a net of the line and was given to nothing else.
+func (t *track) drops(n board.NetID, key string) {
+	set := t.setting()
+	for i := range t.w.parts {
+		p := &t.w.parts[i]
+		switch {
+		case p.cell != 0 || p.power:
+		case p.transistor() && !p.stage.done:
+			t.dropStage(p.stage, n, key+":"+strconv.Itoa(len(t.cols)))
+		case p.passive() && !p.used && slices.Contains(p.nets, n) && p.nets[0] != p.nets[1] && !t.later(p, n):
+			p.used = true
+			c := column{key: key + ":" + strconv.Itoa(len(t.cols))}
+			m := p.other(n)
+			upward := t.high
+			if l, ok := t.w.levelOf(m); ok {
+				upward = l > 0 && !(t.high && l < t.w.b.Cells)
+			}
+			y := 10
+			if upward {
+				y = -10
+			}
+			t.w.hanging(&c, set, i, n, 0, y, upward)
+			if t.w.signal(m) && t.w.comesFromSlice(m) && !t.w.anchored(m) {
+				c.names = append(c.names, t.w.flag(m, schematic.Point{Y: 5 * y}, upward))
+			}
+			t.add(c)
+		}
+	}
+}
+
+// later reports whether a part also hangs on a net further along the line,
+// where it is drawn instead.
+func (t *track) later(p *part, n board.NetID) bool {
+	i := slices.Index(t.nets, n)
+	return slices.Index(t.nets, p.other(n)) > i
+}
+
+// dropStage draws a transistor whose channel hangs on a net of the line by a
+// passive: under the line, in one column with it.
+func (t *track) dropStage(s *stage, n board.NetID, key string) {
+	if t.high {
+		return
+	}
+	up, down := &s.head, &s.foot
+	if s.p.upsideDown() {
+		up, down = down, up
+	}
+	nd := up.nodes[0]
+	hung := append(append([]int{}, nd.ups...), nd.downs...)
+	k := slices.IndexFunc(hung, func(i int) bool { return t.w.parts[i].other(nd.net) == n })
+	if k < 0 {
+		return
+	}
+	s.done = true
+	c := column{key: key}
+	t.w.hanging(&c, setting{}, hung[k], n, 0, 10, false)
+	c.names = nil
+	rest := node{net: nd.net}
+	for j, i := range hung {
+		if j != k {
+			rest.downs = append(rest.downs, i)
+		}
+	}
+	o, _ := schematic.OutlineOf(s.p.shape)
+	pin := o.Pins[controlPin(s.p)]
+	centre := schematic.Point{X: -10, Y: 70}
+	s.y = centre.Y + pin.Y
+	t.entry(s, key)
+	sym := t.w.standing(s.p)
+	c.symbols = append(c.symbols, moved(sym, centre))
+	foot := schematic.Point{Y: centre.Y + 20}
+	if m := down.nodes[0].net; m != board.NoNet && (t.w.anchored(m) || t.w.comesFromSlice(m)) {
+		c.names = append(c.names, t.w.flag(m, foot, false))
+	}
+	t.add(c)
+	t.node(rest, 50, key+"r", setting{})
+	t.node(node{net: down.nodes[0].net, downs: append(append([]int{}, down.nodes[0].ups...), down.nodes[0].downs...)}, foot.Y, key+"f", setting{})
+}

@@ -1,0 +1,231 @@
+package layout
+
+import (
+	"slices"
+	"strconv"
+
+	"cupel/internal/board"
+	"cupel/internal/catalog"
+	"cupel/internal/schematic"
+)
+
+// tower is a stack protector: a box beside the slices of its cells, its sense
+// inputs in line with their rails, everything else at its right and bottom.
+type tower struct {
+	st       *stage
+	box      box
+	low      int    // the tap it stands on
+	cells    int    // how many slices it stands beside
+	rows     []lane // by right pin, at the pin's height
+	pins     []int  // the right pins, from above
+	supplies []int  // pins at the top
+	caps     []int  // pins at the bottom with one part to the lower rail
+	height   int    // from the uppermost right pin to the lower edge
+	depth    int    // from the lower edge to the rail below
+	width    int
+}
+
+// Heights of a tower, from the rail of its uppermost cell.
+const (
+	towerHead  = 30 // from the upper edge to the uppermost sense input
+	towerDepth = 80 // room for parts between the lower edge and the rail
+)
+
+// towers draws the stack protectors, the lowest first.
+func (w *work) towers() []*tower {
+	var all []*tower
+	for i := range w.parts {
+		p := &w.parts[i]
+		if p.kind() != catalog.StackProtector || !p.ic() {
+			continue
+		}
+		all = append(all, w.tower(p.stage))
+	}
+	slices.SortStableFunc(all, func(a, b *tower) int { return a.low - b.low })
+	// Two beside the same slices cannot both stand there.
+	at := 0
+	return slices.DeleteFunc(all, func(t *tower) bool {
+		if t.low < at || t.low+t.cells > w.b.Cells || t.cells < 1 {
+			return true
+		}
+		at = t.low + t.cells
+		t.st.done = true
+		return false
+	})
+}
+
+func (w *work) tower(st *stage) *tower {
+	t := &tower{st: st, low: w.bottom(st.p)}
+	for k, pin := range st.p.Pins {
+		side := right
+		switch n := st.p.nets[k]; {
+		case senseCell(pin.Name) > 0:
+			side = left
+			t.cells = max(t.cells, senseCell(pin.Name))
+		case numbered(pin.Name, "bal") > 0:
+			side = left
+		case pin.Name == "vdd":
+			side = top
+			t.supplies = append(t.supplies, k)
+		case pin.Name == "vss":
+			side = bottom
+		case w.onlyDown(st, k):
+			side = bottom
+			t.caps = append(t.caps, k)
+		case n == board.NoNet:
+		}
+		t.box.sides = append(t.box.sides, side)
+	}
+	t.rightRows(w)
+	return t
+}
+
+// onlyDown reports whether a pin leads to nothing but one part to the rail
+// that the IC stands on.
+func (w *work) onlyDown(st *stage, k int) bool {
+	r := st.pins[k]
+	nd := r.nodes[0]
+	return len(r.series) == 0 && len(nd.ups) == 0 && len(nd.downs) == 1 && len(w.nets[nd.net].pins) == 2 &&
+		w.parts[nd.downs[0]].other(nd.net) == st.p.net("vss")
+}
+
+// order puts the pins that lead to the power path at the bottom of the right
+// side, the bank nearest to the cells lowest.
+func (w *work) order(st *stage, pins []int) {
+	rank := func(k int) int {
+		if slices.ContainsFunc(st.pins[k].nodes[0].downs, func(i int) bool { return w.powerEnd(i) }) {
+			if st.p.Pins[k].Name == "cs" {
+				return 100
+			}
+			return 10
+		}
+		for _, l := range w.lines {
+			for h, hop := range l.hops {
+				s := w.leader(hop)
+				if s != nil && slices.ContainsFunc(s.in, func(r row) bool { return r.first() == st.p.nets[k] }) {
+					if w.nets[l.nets[0]].tap < 0 {
+						return 95 // a branch is drawn under the line
+					}
+					return 90 - h
+				}
+			}
+		}
+		return 0
+	}
+	slices.SortStableFunc(pins, func(a, b int) int { return rank(a) - rank(b) })
+}
+
+func (w *work) powerEnd(i int) bool {
+	return slices.ContainsFunc(w.parts[i].nets, func(n board.NetID) bool { return n != board.NoNet && w.nets[n].power })
+}
+
+// rightRows draws the rows at the right side and finds how far apart they
+// must be.
+func (t *tower) rightRows(w *work) {
+	t.pins = t.box.side(right)
+	w.order(t.st, t.pins)
+	y := 0
+	t.box.places = make([]int, len(t.box.sides))
+	last := 0
+	for i, k := range t.pins {
+		l := lane{w: w}
+		key := t.st.p.Pins[k].Name
+		set := setting{}
+		if i == len(t.pins)-1 && t.low == 0 {
+			set.ground = map[board.NetID]bool{w.taps[0]: true}
+		}
+		t.row(&l, t.st.pins[k], key, set)
+		above, below := l.reach()
+		switch {
+		case i > 0 && len(t.st.pins[t.pins[i-1]].series) > 0 && t.st.pins[t.pins[i-1]].last() == t.st.p.nets[k]:
+			// The row before leads back here: it closes its loop beside it.
+			y += pinStep - 10
+			below = max(below, last-(pinStep-10))
+		case i > 0:
+			y += up(max(pinStep-10, last-above+4))
+		}
+		if i < len(t.pins)-1 || len(set.ground) == 0 {
+			last = below
+		} else {
+			last = 0
+		}
+		t.box.places[k] = y
+		t.rows = append(t.rows, l)
+	}
+	t.height = y + 20
+	t.depth = towerDepth
+}
+
+// row draws what hangs on a right pin: capacitors and thermistors upright,
+// resistors to a power path lying, with the name of what they lead to.
+func (t *tower) row(l *lane, r row, key string, set setting) {
+	nd := r.nodes[0]
+	rest := node{net: nd.net}
+	var lying []int
+	for _, i := range nd.downs {
+		if p := &l.w.parts[i]; p.shape == schematic.Resistor && l.w.powerEnd(i) {
+			lying = append(lying, i)
+		} else {
+			rest.downs = append(rest.downs, i)
+		}
+	}
+	rest.ups = nd.ups
+	l.node(rest, 0, key+"n", set)
+	l.rowOut(r, 0, key, set)
+	for j, i := range lying {
+		l.level(i, nd.net, 0, key+"="+strconv.Itoa(j))
+		c := &l.cols[len(l.cols)-1]
+		m := l.w.parts[i].other(nd.net)
+		c.room = schematic.R(0, -6, 30+schematic.WidthOf(l.w.b.Nets[m].Name, schematic.NetText), 6)
+	}
+}
+
+// measure sets the box between its rails: rail gives the height of a tap.
+func (t *tower) measure(w *work, rail func(int) int) {
+	b, p := &t.box, t.st.p
+	topRail, lowRail := rail(t.low+t.cells), rail(t.low)
+	b.top = topRail - towerHead
+	b.text = wrapped(p.Sheet, 18)
+	wide := 0
+	for _, s := range b.text {
+		wide = max(wide, schematic.WidthOf(s, schematic.ValueText))
+	}
+	pitch := capPitch(w, t)
+	foot := len(t.caps)*pitch + 2*pinPitch
+	width := up(max(wide+80, foot, 120))
+	b.body = schematic.R(0, b.top, width, lowRail-t.depth)
+	x := pinPitch
+	for _, k := range b.side(bottom) {
+		b.places[k] = x
+		if slices.Contains(t.caps, k) {
+			x += pitch
+		} else {
+			x += pinPitch
+		}
+	}
+	for i, k := range b.side(top) {
+		b.places[k] = pinPitch * (i + 1)
+	}
+	for _, k := range b.side(left) {
+		if c := senseCell(p.Pins[k].Name); c > 0 {
+			b.places[k] = rail(t.low + c)
+		} else {
+			b.places[k] = rail(t.low+numbered(p.Pins[k].Name, "bal")) + 30
+		}
+	}
+	shift := b.body.Max.Y - t.height
+	for _, k := range t.pins {
+		b.places[k] += shift
+	}
+}
+
+// capPitch is the distance of the pins at the bottom that have a part each.
+func capPitch(w *work, t *tower) int {
+	wide := pinPitch
+	for _, k := range t.caps {
+		s := w.upright(&w.parts[t.st.pins[k].nodes[0].downs[0]], t.st.p.nets[k])
+		r := extent(&s)
+		wide = max(wide, up(r.Max.X-r.Min.X+gap))
+	}
+	return wide
+}

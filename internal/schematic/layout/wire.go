@@ -1,0 +1,376 @@
+package layout
+
+import (
+	"slices"
+
+	"cupel/internal/board"
+	"cupel/internal/schematic"
+)
+
+// terminal is a place that a net must be brought to.
+type terminal struct {
+	at     schematic.Point
+	area   int
+	order  int
+	symbol int // −1 for a name
+}
+
+// How far a wire may go, by what it costs. Longer ones become names.
+const (
+	localLimit  = 700 // in a slice
+	commonLimit = 900
+	railLimit   = 110 // from a part to a piece of its rail elsewhere
+)
+
+// occupy enters everything that is placed into a fresh grid.
+func (d *drawing) occupy(size schematic.Point) {
+	g := newGrid(size)
+	d.g = g
+	for i := range d.symbols {
+		s := &d.symbols[i]
+		g.block(s.Body)
+		for _, l := range s.Label {
+			g.block(l.Box)
+		}
+		for _, p := range s.Pins {
+			g.pin[g.at(p.At)] = pinOf(p.Net)
+		}
+	}
+	for i := range d.names {
+		d.hold(&d.names[i].Name)
+	}
+	for _, t := range d.texts {
+		g.block(t.Box)
+	}
+}
+
+// pinOf is how the grid notes a pin: one without a net may not be touched.
+func pinOf(n board.NetID) int32 {
+	if n == board.NoNet {
+		return taken
+	}
+	return int32(n) + 1
+}
+
+func (d *drawing) hold(n *schematic.Name) {
+	d.g.block(n.Box)
+	d.g.pin[d.g.at(n.At)] = pinOf(n.Net)
+}
+
+// terminals lists the places of each net.
+func (d *drawing) terminals() [][]terminal {
+	out := make([][]terminal, len(d.w.nets))
+	add := func(n board.NetID, t terminal) {
+		if n != board.NoNet {
+			t.order = len(out[n])
+			out[n] = append(out[n], t)
+		}
+	}
+	for i := range d.symbols {
+		for _, p := range d.symbols[i].Pins {
+			add(p.Net, terminal{at: p.At, area: d.symbols[i].area, symbol: i})
+		}
+	}
+	for i := range d.names {
+		add(d.names[i].Net, terminal{at: d.names[i].At, area: d.names[i].area, symbol: -1})
+	}
+	return out
+}
+
+// wire draws all wires.
+func (d *drawing) wire() {
+	for _, r := range d.rails {
+		d.g.lay(r.net, r.a, r.b)
+	}
+	terms := d.terminals()
+	for _, b := range d.buses {
+		d.layBus(b, terms[b.net])
+	}
+	for k := 1; k <= d.w.b.Cells; k++ {
+		d.wireSlice(k, terms)
+	}
+	d.wireCommon(terms)
+	for _, b := range d.buses {
+		d.trim(b.net, terms[b.net])
+	}
+	for _, r := range d.rails {
+		d.trim(r.net, terms[r.net])
+	}
+}
+
+// layBus draws the upright line of a bus from its uppermost slice to the
+// lowest place that it leads to.
+func (d *drawing) layBus(b bus, terms []terminal) {
+	top, bottom := far, 0
+	for _, t := range terms {
+		if t.area < 0 {
+			continue
+		}
+		y := t.at.Y
+		if t.area > 0 {
+			top, bottom = min(top, d.railY[t.area]+supplyY), max(bottom, d.railY[t.area-1]-schematic.Grid)
+			continue
+		}
+		top, bottom = min(top, y), max(bottom, y)
+	}
+	if b := d.railY[0] - schematic.Grid; bottom > b {
+		bottom = b
+	}
+	d.g.lay(b.net, schematic.Point{X: b.x, Y: up(top)}, schematic.Point{X: b.x, Y: bottom})
+}
+
+// job is a piece of a net to be wired: terminals to bring together, and what
+// is drawn of it already.
+type job struct {
+	net   board.NetID
+	terms []terminal
+	goal  map[int]bool
+	span  int
+	first int // number of the first symbol, to break ties as the board does
+}
+
+func newJob(n board.NetID, terms []terminal, goal map[int]bool) job {
+	j := job{net: n, terms: terms, goal: goal, first: far}
+	var r schematic.Rect
+	for i, t := range terms {
+		p := schematic.Rect{Min: t.at, Max: t.at.Add(schematic.Point{X: 1, Y: 1})}
+		if i == 0 {
+			r = p
+		}
+		r = r.Union(p)
+		if t.symbol >= 0 {
+			j.first = min(j.first, t.symbol)
+		}
+	}
+	j.span = r.Max.X - r.Min.X + r.Max.Y - r.Min.Y
+	return j
+}
+
+func sortJobs(jobs []job) {
+	slices.SortStableFunc(jobs, func(a, b job) int {
+		if a.span != b.span {
+			return a.span - b.span
+		}
+		return a.first - b.first
+	})
+}
+
+// wireSlice draws the wires of one slice: to its rails, within it, and out to
+// the lines it shares.
+func (d *drawing) wireSlice(k int, terms [][]terminal) {
+	box := schematic.R(d.sliceX-2*schematic.Grid, d.railY[k], d.busEnd(), d.railY[k-1])
+	win := d.g.windowOf(box)
+	var rails, jobs, outs []job
+	for n := range terms {
+		var mine []terminal
+		for _, t := range terms[n] {
+			if t.area == k {
+				mine = append(mine, t)
+			}
+		}
+		if len(mine) == 0 {
+			continue
+		}
+		id := board.NetID(n)
+		switch tap := d.w.nets[n].tap; {
+		case tap >= 0:
+			if goal := d.railPlaces(id, k); len(goal) > 0 {
+				for _, t := range mine {
+					rails = append(rails, newJob(id, []terminal{t}, goal))
+				}
+			}
+		case d.busX(id) > 0:
+			goal := d.g.tree(id, schematic.Point{X: d.busX(id), Y: d.railY[k-1] - schematic.Grid})
+			outs = append(outs, newJob(id, mine, goal))
+		default:
+			jobs = append(jobs, newJob(id, mine, nil))
+		}
+	}
+	sortJobs(jobs)
+	sortJobs(outs)
+	slices.SortStableFunc(rails, func(a, b job) int { return a.first - b.first })
+	for _, j := range slices.Concat(rails, jobs, outs) {
+		d.run(j, win, localLimit)
+	}
+}
+
+// railPlaces are the places of a tap's rails around slice k.
+func (d *drawing) railPlaces(n board.NetID, k int) map[int]bool {
+	goal := map[int]bool{}
+	for _, tap := range []int{k, k - 1} {
+		if d.w.taps[tap] == n {
+			for i := range d.g.tree(n, schematic.Point{X: d.sliceX, Y: d.railY[tap]}) {
+				goal[i] = true
+			}
+		}
+	}
+	return goal
+}
+
+func (d *drawing) busX(n board.NetID) int {
+	for _, b := range d.buses {
+		if b.net == n {
+			return b.x
+		}
+	}
+	return 0
+}
+
+// busEnd is the right end of what slices may use.
+func (d *drawing) busEnd() int {
+	end := d.sliceR
+	for _, b := range d.buses {
+		end = max(end, b.x)
+	}
+	return end
+}
+
+// run brings the terminals of a job together, each time the one that is
+// nearest to what is drawn.
+func (d *drawing) run(j job, win window, limit int) {
+	goal := j.goal
+	todo := slices.Clone(j.terms)
+	if goal == nil {
+		goal = d.g.tree(j.net, todo[0].at)
+		todo = todo[1:]
+	}
+	for len(todo) > 0 {
+		i := d.closest(todo, goal)
+		t := todo[i]
+		todo = slices.Delete(todo, i, i+1)
+		if d.g.connect(j.net, t.at, goal, win, limit) {
+			for p := range d.g.tree(j.net, t.at) {
+				goal[p] = true
+			}
+		}
+	}
+}
+
+func (d *drawing) closest(todo []terminal, goal map[int]bool) int {
+	best, least := 0, far
+	for i, t := range todo {
+		x, y := t.at.X/schematic.Grid, t.at.Y/schematic.Grid
+		for p := range goal {
+			dist := abs(p%d.g.w-x) + abs(p/d.g.w-y)
+			if dist < least {
+				best, least = i, dist
+			}
+		}
+	}
+	return best
+}
+
+func abs(x int) int {
+	if x < 0 {
+		return -x
+	}
+	return x
+}
+
+// wireCommon draws the wires of what serves the whole board.
+func (d *drawing) wireCommon(terms [][]terminal) {
+	var jobs, rails []job
+	for n := range terms {
+		id := board.NetID(n)
+		var mine []terminal
+		for _, t := range terms[n] {
+			if t.area == common || t.area == rim && d.w.signal(id) {
+				mine = append(mine, t)
+			}
+		}
+		if len(mine) == 0 {
+			continue
+		}
+		switch {
+		case d.w.nets[n].tap >= 0 || d.w.nets[n].power:
+			for _, t := range mine {
+				rails = append(rails, newJob(id, []terminal{t}, nil))
+			}
+		case d.busX(id) > 0:
+			goal := d.g.tree(id, schematic.Point{X: d.busX(id), Y: d.busAny(id)})
+			jobs = append(jobs, newJob(id, mine, goal))
+		default:
+			mine = append(mine, d.senseEnds(id, terms[n])...)
+			jobs = append(jobs, newJob(id, mine, nil))
+		}
+	}
+	sortJobs(jobs)
+	for _, j := range rails {
+		t := j.terms[0]
+		goal := d.drawn(j.net, t.at, terms[j.net])
+		if len(goal) > 0 {
+			d.g.connect(j.net, t.at, goal, d.g.all(), railLimit)
+		}
+	}
+	for _, j := range jobs {
+		d.run(j, d.g.all(), commonLimit)
+	}
+}
+
+// busAny is a height at which the bus of a net is drawn.
+func (d *drawing) busAny(n board.NetID) int {
+	x := d.busX(n)
+	for y := d.topY; y < d.railY[0]; y += schematic.Grid {
+		if d.g.degree(d.g.at(schematic.Point{X: x, Y: y}), int32(n)+1) > 0 {
+			return y
+		}
+	}
+	return d.railY[0] - schematic.Grid
+}
+
+// senseEnds are the ends of a net in slices, where it is one that crosses over
+// to a stack protector beside them.
+func (d *drawing) senseEnds(n board.NetID, terms []terminal) []terminal {
+	if !d.w.anchored(n) && d.w.nets[n].cell == 0 {
+		return nil
+	}
+	var out []terminal
+	for _, t := range terms {
+		if t.area > 0 {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// drawn are all places that wires, flags and rails of a net take, but not what
+// is joined to a point already.
+func (d *drawing) drawn(n board.NetID, from schematic.Point, terms []terminal) map[int]bool {
+	goal := map[int]bool{}
+	own := d.g.tree(n, from)
+	if len(own) > 1 {
+		return nil
+	}
+	for _, t := range terms {
+		if t.at == from || t.area == spare {
+			continue
+		}
+		tree := d.g.tree(n, t.at)
+		if t.symbol < 0 || len(tree) > 1 {
+			for i := range tree {
+				goal[i] = true
+			}
+		}
+	}
+	return goal
+}
+
+// trim takes away the ends of a net's wires that lead nowhere.
+func (d *drawing) trim(n board.NetID, terms []terminal) {
+	id := int32(n) + 1
+	keep := map[int]bool{}
+	for _, t := range terms {
+		keep[d.g.at(t.at)] = true
+	}
+	for i := range d.g.pin {
+		for at := i; !keep[at] && d.g.degree(at, id) == 1; {
+			for k := range dirs {
+				if d.g.wire(at, k) == id {
+					d.g.setWire(at, k, 0)
+					at = d.g.step(at, k)
+					break
+				}
+			}
+		}
+	}
+}

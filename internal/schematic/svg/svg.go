@@ -1,0 +1,190 @@
+// Package svg turns a sheet into a picture: SVG with an id for every part and
+// net, in ink on paper by day, in light on dark by night, black on white in
+// print. It brings no font and no script.
+package svg
+
+import (
+	"bytes"
+	"fmt"
+	"html"
+	"io"
+
+	"cupel/internal/schematic"
+)
+
+// Options say how the picture is made. The zero value is a file of its own
+// with its style inside.
+type Options struct {
+	// Inline leaves out the colours' values: the page that holds the picture
+	// sets the custom properties itself.
+	Inline bool
+	// Prefix stands before every id, where a page holds several sheets.
+	Prefix string
+}
+
+// Write writes the picture of a sheet.
+func Write(w io.Writer, s *schematic.Sheet, o schematic.Overlay, opt Options) error {
+	p := &picture{s: s, o: o, opt: opt, ids: newIDs(opt.Prefix, s)}
+	p.draw()
+	_, err := w.Write(p.b.Bytes())
+	return err
+}
+
+// picture is a picture being written.
+type picture struct {
+	b   bytes.Buffer
+	s   *schematic.Sheet
+	o   schematic.Overlay
+	opt Options
+	ids ids
+}
+
+func (p *picture) f(format string, args ...any) { fmt.Fprintf(&p.b, format, args...) }
+
+func esc(s string) string { return html.EscapeString(s) }
+
+func (p *picture) draw() {
+	size := p.s.Size
+	p.f(`<svg xmlns="http://www.w3.org/2000/svg" class="sheet" width="%d" height="%d" viewBox="0 0 %d %d" role="img" aria-labelledby="%s %s">`+"\n",
+		size.X, size.Y, size.X, size.Y, p.ids.own("title"), p.ids.own("desc"))
+	p.f(`<title id="%s">%s</title>`+"\n", p.ids.own("title"), esc(p.s.Name+": schematic"))
+	p.f(`<desc id="%s">%s</desc>`+"\n", p.ids.own("desc"), esc(p.describe()))
+	p.style()
+	p.f(`<rect class="ground" width="%d" height="%d"/>`+"\n", size.X, size.Y)
+	for _, b := range p.s.Boxes {
+		p.f(`<rect class="box" x="%d" y="%d" width="%d" height="%d" rx="4"/>`+"\n", b.Rect.Min.X, b.Rect.Min.Y, b.Rect.Max.X-b.Rect.Min.X, b.Rect.Max.Y-b.Rect.Min.Y)
+	}
+	p.nets()
+	p.parts()
+	for _, t := range p.s.Texts {
+		p.line(t.Line, "")
+	}
+	p.f("</svg>\n")
+}
+
+func (p *picture) describe() string {
+	n := 0
+	for i := range p.s.Symbols {
+		if p.s.Symbols[i].Part != schematic.NoPart {
+			n++
+		}
+	}
+	return fmt.Sprintf("%s. %d parts, %d nets, %d cells; taps as rails with the highest potential at the top.", p.s.Title, n, len(p.s.Nets), p.s.Cells)
+}
+
+// nets writes the wires, dots and names of each net as one group.
+func (p *picture) nets() {
+	wires := make([][]schematic.Wire, len(p.s.Nets))
+	for _, w := range p.s.Wires {
+		wires[w.Net] = append(wires[w.Net], w)
+	}
+	dots := make([][]schematic.Point, len(p.s.Nets))
+	for _, j := range p.s.Junctions {
+		dots[j.Net] = append(dots[j.Net], j.At)
+	}
+	names := make([][]schematic.Name, len(p.s.Nets))
+	for _, n := range p.s.Names {
+		names[n.Net] = append(names[n.Net], n)
+	}
+	for i, n := range p.s.Nets {
+		p.f(`<g class="net" id="%s"><title>%s</title>`, p.ids.net(i), esc(p.netTitle(i)))
+		if len(wires[i]) > 0 {
+			p.f(`<path class="wire" d="`)
+			for _, w := range wires[i] {
+				p.path(w.Points)
+			}
+			p.f(`"/>`)
+		}
+		for _, d := range dots[i] {
+			p.f(`<circle class="dot" cx="%d" cy="%d" r="2.2"/>`, d.X, d.Y)
+		}
+		for _, m := range names[i] {
+			p.name(m)
+		}
+		_ = n
+		p.f("</g>\n")
+	}
+}
+
+func (p *picture) netTitle(i int) string {
+	n := p.s.Nets[i]
+	t := "net " + n.Name
+	if n.Grade != "" {
+		t += ", " + string(n.Grade)
+	}
+	if v := p.o.Voltages[n.Name]; v != "" {
+		t += ", " + v
+	}
+	return t
+}
+
+func (p *picture) path(points []schematic.Point) {
+	last := points[0]
+	p.f("M%d %d", last.X, last.Y)
+	for _, q := range points[1:] {
+		if q.X == last.X {
+			p.f("V%d", q.Y)
+		} else {
+			p.f("H%d", q.X)
+		}
+		last = q
+	}
+}
+
+// name writes a net's name with its bar or arrow.
+func (p *picture) name(n schematic.Name) {
+	at := n.At
+	switch n.Kind {
+	case schematic.Flag:
+		y := at.Y + 6*n.Toward.Y
+		p.f(`<path class="wire" d="M%d %dV%d"/><path class="bar" d="M%d %dh16"/>`, at.X, at.Y, y, at.X-8, y)
+	case schematic.Link:
+		x0, x1 := n.Box.Min.X, n.Box.Max.X
+		if n.Toward.X > 0 {
+			p.f(`<path class="flag" d="M%d %dl5 -6H%dV%dH%dz"/>`, at.X, at.Y, x1, at.Y+6, at.X+5)
+		} else {
+			p.f(`<path class="flag" d="M%d %dl-5 -6H%dV%dH%dz"/>`, at.X, at.Y, x0, at.Y+6, at.X-5)
+		}
+	}
+	p.line(n.Line, p.gradeClass(int(n.Net)))
+}
+
+func (p *picture) gradeClass(net int) string {
+	if !p.o.Grades {
+		return ""
+	}
+	return " grade-" + string(p.s.Nets[net].Grade)
+}
+
+// line writes one line of text.
+func (p *picture) line(l schematic.Line, class string) {
+	p.f(`<text class="%s%s" x="%d" y="%d"%s>%s`, l.Kind, class, l.At.X, l.At.Y, anchorOf(l.Anchor), esc(l.Text))
+	if l.Tail != "" {
+		p.f(`<tspan class="value" dx="%d">%s</tspan>`, schematic.PairGap, esc(l.Tail))
+	}
+	p.f("</text>")
+}
+
+func anchorOf(a schematic.Anchor) string {
+	if a == schematic.Start {
+		return ""
+	}
+	return ` text-anchor="` + string(a) + `"`
+}
+
+// parts writes each part as a group: its symbol, its leads, its text.
+func (p *picture) parts() {
+	for i := range p.s.Symbols {
+		s := &p.s.Symbols[i]
+		class := "part"
+		if s.Part == schematic.NoPart {
+			class = string(s.Shape)
+		}
+		p.f(`<g class="%s" id="%s"><title>%s</title>`, class, p.ids.symbol(i), esc(s.Title))
+		p.symbol(s)
+		for _, l := range s.Label {
+			p.line(l, "")
+		}
+		p.f("</g>\n")
+	}
+}
