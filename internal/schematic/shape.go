@@ -53,7 +53,7 @@ var outlines = map[Shape]Outline{
 	PNP:        {R(-10, -16, 12, 16), map[string]Point{"b": {-20, 0}, "c": {10, 20}, "e": {10, -20}}},
 	NFET:       {R(-12, -17, 26, 17), map[string]Point{"g": {-20, 10}, "d": {10, -20}, "s": {10, 20}}},
 	PFET:       {R(-12, -17, 26, 17), map[string]Point{"g": {-20, -10}, "d": {10, 20}, "s": {10, -20}}},
-	Pad:        {R(-10, -5, 0, 5), map[string]Point{"": {0, 0}}}, // the wire leaves to the right
+	Pad:        {R(-12, -4, -4, 4), map[string]Point{"": {0, 0}}}, // the wire leaves to the right
 }
 
 // OutlineOf returns the outline of a shape. That of an IC depends on its pins

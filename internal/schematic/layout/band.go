@@ -74,7 +74,7 @@ func (w *work) band(s *stage, key string) *lane {
 		s.done = true
 	}
 	slices.Reverse(chain)
-	l := &lane{w: w}
+	l := &lane{w: w, drives: board.NoNet}
 	y := 0
 	set := setting{ground: map[board.NetID]bool{}}
 	for i, c := range chain {
@@ -83,6 +83,7 @@ func (w *work) band(s *stage, key string) *lane {
 		l.entry(c, key)
 		y = l.stage(c, y, key, set)
 		r := c.driver()
+		l.drives = r.last()
 		l.rowOut(*r, y, key+">", set)
 		if n := r.last(); len(r.series) > 0 && w.comesFromSlice(n) {
 			l.add(column{key: key + "]", names: []schematic.Name{w.link(n, schematic.Point{Y: y}, true)}})

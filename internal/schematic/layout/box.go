@@ -16,6 +16,7 @@ const (
 
 // box is the outline of an IC.
 type box struct {
+	topLead          int   // of pins at the top; boxLead where 0
 	top, first, step int   // its upper edge, its first pin at a side, the distance between pins
 	sides            []int // by pin
 	places           []int // by pin: along its side; filled in by measure where nil
@@ -90,7 +91,7 @@ func (b *box) pinAt(k int) (at, root schematic.Point) {
 		return root.Add(schematic.Point{X: boxLead}), root
 	case top:
 		root = schematic.Point{X: b.places[k], Y: b.body.Min.Y}
-		return root.Add(schematic.Point{Y: -boxLead}), root
+		return root.Add(schematic.Point{Y: -max(boxLead, b.topLead)}), root
 	}
 	root = schematic.Point{X: b.places[k], Y: b.body.Max.Y}
 	return root.Add(schematic.Point{Y: boxLead}), root

@@ -41,7 +41,9 @@ func (d *drawing) commonParts(x int, low, high []*track, bands []*lane) {
 	ceiling := d.railY[0]
 	branchY := d.railY[0]
 	xs := map[board.NetID]int{}
+	reach := d.driversEnd(x, bands)
 	for _, t := range low {
+		t.hold(reach)
 		at, end := pack(t.cols, x+gap)
 		y := d.railY[0]
 		if t.branch() {
@@ -67,6 +69,9 @@ func (d *drawing) commonParts(x int, low, high []*track, bands []*lane) {
 	for _, l := range bands {
 		above, below := l.reach()
 		y := (ceiling - below - gap) / schematic.Grid * schematic.Grid
+		for d.meetsExit(y) {
+			y -= schematic.Grid
+		}
 		at, end := pack(l.cols, x+gap)
 		d.lane(l.cols, at, y, common)
 		ceiling = y + above
@@ -75,6 +80,35 @@ func (d *drawing) commonParts(x int, low, high []*track, bands []*lane) {
 	d.right = up(d.right + gap)
 	d.ends(low)
 	d.ends(high)
+}
+
+// driversEnd tells for each net that a chain of stages drives how far to the
+// right that chain reaches: what it drives stands behind it.
+func (d *drawing) driversEnd(x int, bands []*lane) map[board.NetID]int {
+	reach := map[board.NetID]int{}
+	for _, l := range bands {
+		at, end := pack(l.cols, x+gap)
+		if n := l.drives; n != board.NoNet && len(at) > 0 {
+			reach[n] = end - gap
+		}
+	}
+	return reach
+}
+
+// meetsExit reports whether a slice leaves to a shared line at height y, so that
+// a chain there would make a junction of four ends.
+func (d *drawing) meetsExit(y int) bool {
+	for i := range d.symbols {
+		if d.symbols[i].area <= 0 {
+			continue
+		}
+		for _, p := range d.symbols[i].Pins {
+			if p.At.Y == y && d.busX(p.Net) > 0 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // track puts a power path at height y and lays its line between the parts.
@@ -117,7 +151,7 @@ func (d *drawing) pad(name string, n board.NetID, at schematic.Point, right bool
 	text, turn := schematic.Point{X: at.X - 3, Y: at.Y - 9}, schematic.Turn{}
 	anchor := schematic.End
 	if right {
-		text = schematic.Point{X: at.X + 14, Y: at.Y + 4}
+		text = schematic.Point{X: at.X + 17, Y: at.Y + 4}
 		turn, anchor = firstRight, schematic.Start
 	}
 	d.symbols = append(d.symbols, placed{schematic.Symbol{
@@ -253,6 +287,8 @@ func (d *drawing) otherPads(drawn map[string]bool) {
 		}
 		at := schematic.Point{X: padX, Y: up(y)}
 		d.pad(p.Name, p.Net, at, false)
+		l := &d.symbols[len(d.symbols)-1].Label[0]
+		*l = l.Moved(schematic.Point{X: -13, Y: 13})
 		d.name(d.w.link(p.Net, at.Add(schematic.Point{X: 2 * schematic.Grid}), true), rim, schematic.Point{})
 		d.rails = append(d.rails, rail{p.Net, at, at.Add(schematic.Point{X: 2 * schematic.Grid})})
 		y += 2 * schematic.Grid

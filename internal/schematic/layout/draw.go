@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"slices"
+
 	"cupel/internal/board"
 	"cupel/internal/schematic"
 )
@@ -58,7 +60,6 @@ type bus struct {
 const (
 	marginX  = 30
 	padX     = 120
-	sliceX   = 160
 	titleY   = 40
 	topLineY = 90
 	busPitch = 20
@@ -91,7 +92,7 @@ func (d *drawing) lane(cols []column, at []int, y, area int) {
 // compose puts everything at its place.
 func (d *drawing) compose() {
 	w := d.w
-	slices := w.slices()
+	cells := w.slices()
 	towers := w.towers()
 	var low, high []*track
 	for _, l := range w.lines {
@@ -102,15 +103,16 @@ func (d *drawing) compose() {
 		}
 	}
 	bands := w.bands()
-	d.heights(slices, towers, low, high, bands)
+	d.heights(cells, towers, low, high, bands)
 
-	lanes := make([]*lane, len(slices))
-	for i, s := range slices {
+	lanes := make([]*lane, len(cells))
+	for i, s := range cells {
 		lanes[i] = &s.lane
 	}
-	at, end := align(lanes, sliceX)
-	d.sliceX, d.sliceR = sliceX, up(end)
-	for _, s := range slices {
+	d.sliceX = d.leftEdge()
+	at, end := align(lanes, d.sliceX)
+	d.sliceR = up(end)
+	for _, s := range cells {
 		places := make([]int, len(s.cols))
 		for i := range s.cols {
 			places[i] = at[s.cols[i].key]
@@ -127,20 +129,32 @@ func (d *drawing) compose() {
 	d.senseRails(towers)
 	d.pads()
 	d.spareBox()
+	d.railNames()
 	d.headings()
 }
 
+// leftEdge is where the slices begin: behind the names of the taps.
+func (d *drawing) leftEdge() int {
+	wide := 0
+	for _, n := range d.w.taps {
+		if n != board.NoNet {
+			wide = max(wide, schematic.WidthOf(d.w.b.Nets[n].Name, schematic.NetText))
+		}
+	}
+	return up(padX + wide + 2*gap)
+}
+
 // heights decides where the rails lie.
-func (d *drawing) heights(slices []*slice, towers []*tower, low, high []*track, bands []*lane) {
+func (d *drawing) heights(cells []*slice, towers []*tower, low, high []*track, bands []*lane) {
 	n := d.w.b.Cells
 	d.pitch = 100
-	for _, s := range slices {
+	for _, s := range cells {
 		d.pitch = max(d.pitch, up(s.bottom))
 	}
 	top := topLineY
 	towering := 0
 	for _, t := range towers {
-		d.pitch = max(d.pitch, up((t.height+t.depth)/max(1, t.cells)))
+		d.pitch = max(d.pitch, up((t.height+t.depth-towerHead+20)/max(1, t.cells)))
 		if t.low+t.cells == n {
 			towering = towerTop
 		}
@@ -186,6 +200,13 @@ func (d *drawing) tower(t *tower, x int) int {
 		sym := w.upright(p, t.st.p.nets[k])
 		d.put(sym, common, schematic.Point{X: x + t.box.places[k], Y: t.box.body.Max.Y + boxLead + schematic.Lead})
 	}
+	if k := slices.Index(t.box.sides, bottom); t.low > 0 && k >= 0 {
+		vss := schematic.Point{X: x + t.box.places[k], Y: t.box.body.Max.Y + boxLead + 2*schematic.Lead}
+		if n := t.st.p.nets[k]; n != board.NoNet {
+			d.name(w.flag(n, vss, false), common, schematic.Point{})
+			d.rails = append(d.rails, rail{n, vss.Sub(schematic.Point{Y: 2 * schematic.Lead}), vss})
+		}
+	}
 	for _, k := range t.supplies {
 		d.supplyAbove(t, k, x)
 	}
@@ -211,7 +232,7 @@ func (d *drawing) supplyAbove(t *tower, k, x int) {
 			px += up(r.Max.X + gap)
 			return
 		}
-		s := w.level(p, nd.net)
+		s := w.flat(p, nd.net)
 		d.put(s, common, schematic.Point{X: px + schematic.Lead, Y: y - schematic.Grid})
 		d.name(w.link(m, schematic.Point{X: px + 2*schematic.Lead, Y: y - schematic.Grid}, true), common, schematic.Point{})
 	}

@@ -13,6 +13,7 @@ import (
 type grid struct {
 	w, h   int
 	pin    []int32    // whose pin or name is at the place
+	lead   []int8     // in which direction its lead points; noDir if in none
 	level  []int32    // whose wire goes from the place to the right
 	upward []int32    // whose wire goes from the place down
 	wall   [2][]uint8 // what stands in the way of those edges: level, upright
@@ -30,9 +31,17 @@ func newGrid(size schematic.Point) *grid {
 	n := w * h
 	return &grid{
 		w: w, h: h,
-		pin: make([]int32, n), level: make([]int32, n), upward: make([]int32, n),
+		pin: make([]int32, n), lead: leads(n), level: make([]int32, n), upward: make([]int32, n),
 		wall: [2][]uint8{make([]uint8, n), make([]uint8, n)},
 	}
+}
+
+func leads(n int) []int8 {
+	l := make([]int8, n)
+	for i := range l {
+		l[i] = noDir
+	}
+	return l
 }
 
 func (g *grid) at(p schematic.Point) int { return p.Y/schematic.Grid*g.w + p.X/schematic.Grid }

@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"slices"
+
 	"cupel/internal/board"
 	"cupel/internal/schematic"
 )
@@ -56,9 +58,12 @@ func (d *drawing) pieces(n board.NetID, terms []terminal) []piece {
 	return out
 }
 
-// nameOf finds room for the name of a piece: at a lone pin beyond it, else at
-// any of its places, else over one of its wires.
+// nameOf finds room for the name of a piece: over one of its wires, at a lone
+// pin beyond it, at any of its places.
 func (d *drawing) nameOf(n board.NetID, p piece) bool {
+	if len(p.places) > 1 && d.tag(n, p.places, false) {
+		return true
+	}
 	for _, t := range p.terms {
 		if d.g.degree(d.g.at(t.at), int32(n)+1) == 0 && d.nameAtPin(n, t) {
 			return true
@@ -142,49 +147,94 @@ func (d *drawing) outward(t terminal) int {
 		return 0
 	}
 	for _, p := range d.symbols[t.symbol].Pins {
-		if p.At != t.at {
-			continue
-		}
-		switch {
-		case p.At.X > p.Root.X:
-			return 0
-		case p.At.Y > p.Root.Y:
-			return 1
-		case p.At.X < p.Root.X:
-			return 2
-		case p.At.Y < p.Root.Y:
-			return 3
+		if l := leadOf(p); p.At == t.at && l != noDir {
+			return int(l)
 		}
 	}
 	return 0
 }
 
-// tag writes the name over one of a net's level wires, where it is long enough
-// and nothing is in the way.
-func (d *drawing) tag(n board.NetID, places map[int]bool, must bool) bool {
-	text := d.w.b.Nets[n].Name
-	width := schematic.WidthOf(text, schematic.NetText)
+// run is a level stretch of a net's wire.
+type run struct{ from, length int } // place at the left, in units
+
+// runs lists the level stretches of a piece, the longest first.
+func (d *drawing) runs(n board.NetID, places map[int]bool) []run {
 	id := int32(n) + 1
-	for i := range d.g.level { // in reading order
-		if d.g.level[i] != id || !places[i] {
+	var out []run
+	for i := range places {
+		if d.g.level[i] != id || i > 0 && d.g.level[i-1] == id {
 			continue
 		}
-		a := d.g.point(i)
-		length := 0
+		r := run{from: i}
 		for j := i; d.g.level[j] == id; j++ {
-			length += schematic.Grid
+			r.length += schematic.Grid
 		}
-		if length < width+4 && !(must && length >= 2*schematic.Grid) {
+		out = append(out, r)
+	}
+	slices.SortFunc(out, func(a, b run) int {
+		if a.length != b.length {
+			return b.length - a.length
+		}
+		return a.from - b.from
+	})
+	return out
+}
+
+// tag writes the name over one of a net's level wires, where it is long enough
+// and nothing is in the way; where it must, it may be longer than the wire.
+func (d *drawing) tag(n board.NetID, places map[int]bool, must bool) bool {
+	width := schematic.WidthOf(d.w.b.Nets[n].Name, schematic.NetText)
+	for _, r := range d.runs(n, places) {
+		spare := r.length - width - 4
+		if spare < 0 && !must {
 			continue
 		}
-		line := schematic.NewLine(text, schematic.NetText, schematic.Point{X: a.X + 2, Y: a.Y - 3}, schematic.Start)
-		if !d.g.room(line.Box.Grow(1)) {
-			continue
+		for x := 0; x <= max(0, spare); x += schematic.Grid {
+			for _, y := range []int{-3, 9} {
+				if d.tagAt(n, d.g.point(r.from), schematic.Point{X: x + 2, Y: y}) {
+					return true
+				}
+			}
 		}
-		name := schematic.Name{Net: n, Kind: schematic.Tag, At: a, Toward: schematic.Point{Y: -1}, Line: line, Box: line.Box}
-		d.names = append(d.names, nameAt{name, common})
-		d.g.block(name.Box)
-		return true
 	}
 	return false
+}
+
+func (d *drawing) tagAt(n board.NetID, at, by schematic.Point) bool {
+	line := schematic.NewLine(d.w.b.Nets[n].Name, schematic.NetText, at.Add(by), schematic.Start)
+	if !d.g.room(line.Box) {
+		return false
+	}
+	at.X += by.X / schematic.Grid * schematic.Grid
+	name := schematic.Name{Net: n, Kind: schematic.Tag, At: at, Toward: schematic.Point{Y: -1}, Line: line, Box: line.Box}
+	if by.Y > 0 {
+		name.Toward.Y = 1
+	}
+	d.names = append(d.names, nameAt{name, rim})
+	d.g.block(name.Box)
+	return true
+}
+
+// railNames writes the names of the rails at their left ends.
+func (d *drawing) railNames() {
+	for k, n := range d.w.taps {
+		if n == board.NoNet {
+			continue
+		}
+		at := schematic.Point{X: padX, Y: d.railY[k]}
+		line := schematic.NewLine(d.w.b.Nets[n].Name, schematic.NetText, at.Add(schematic.Point{X: 6, Y: -4}), schematic.Start)
+		d.names = append(d.names, nameAt{schematic.Name{Net: n, Kind: schematic.Tag, At: at, Toward: schematic.Point{Y: -1}, Line: line, Box: line.Box}, rim})
+	}
+}
+
+// nameRest writes the names of all other nets that have room for it.
+func (d *drawing) nameRest() {
+	terms := d.terminals()
+	for n := range terms {
+		for _, p := range d.pieces(board.NetID(n), terms[n]) {
+			if !p.named && len(p.places) > 1 && d.tag(board.NetID(n), p.places, false) {
+				break
+			}
+		}
+	}
 }

@@ -15,6 +15,9 @@ type column struct {
 	symbols []schematic.Symbol
 	names   []schematic.Name
 	room    schematic.Rect // kept free besides
+	net     board.NetID    // what a bank's first column is driven by, if after is set
+	driven  bool
+	after   int // no further left than this
 }
 
 // span is how far a column reaches to the left and the right of its middle.
@@ -43,8 +46,9 @@ func (c *column) reach() (top, bottom int) {
 
 // lane is a sequence of columns from left to right.
 type lane struct {
-	w    *work
-	cols []column
+	w      *work
+	cols   []column
+	drives board.NetID // what the last stage of a chain drives; NoNet for other lanes
 }
 
 // gap is the space between columns: one wire fits.
@@ -61,7 +65,7 @@ func pack(cols []column, x int) (at []int, end int) {
 	end = x
 	for i := range cols {
 		left, right := cols[i].span()
-		m := up(end - left)
+		m := max(up(end-left), up(cols[i].after-left))
 		at = append(at, m)
 		end = m + right + gap
 	}
@@ -138,7 +142,7 @@ func (w *work) flag(n board.NetID, at schematic.Point, upward bool) schematic.Na
 		base.Y = at.Y - flagStem - 3
 	}
 	name.Line = schematic.NewLine(w.b.Nets[n].Name, schematic.NetText, base, schematic.Middle)
-	bar := schematic.R(at.X-flagBar, at.Y+name.Toward.Y, at.X+flagBar, at.Y+name.Toward.Y*(flagStem+1))
+	bar := schematic.R(at.X-flagBar, at.Y+name.Toward.Y*(flagStem-1), at.X+flagBar, at.Y+name.Toward.Y*(flagStem+1))
 	name.Box = name.Line.Box.Union(bar)
 	return name
 }
@@ -159,13 +163,14 @@ func (w *work) link(n board.NetID, at schematic.Point, right bool) schematic.Nam
 		x, a = at.X-linkHead, schematic.End
 	}
 	name.Line = schematic.NewLine(text, schematic.NetText, schematic.Point{X: x, Y: at.Y + 3}, a)
-	name.Box = schematic.R(at.X+name.Toward.X, at.Y-linkHalf, at.X+name.Toward.X*(linkHead+width+4), at.Y+linkHalf)
+	name.Box = schematic.R(at.X+name.Toward.X*linkGap, at.Y-linkHalf, at.X+name.Toward.X*(linkHead+width+4), at.Y+linkHalf)
 	return name
 }
 
 const (
 	linkHead = 8 // from the wire's end to the text
 	linkHalf = 6 // half the height of its outline
+	linkGap  = 3 // from the wire's end to what wires must keep clear of
 )
 
 func movedName(n schematic.Name, d schematic.Point) schematic.Name {

@@ -44,8 +44,12 @@ func Lay(b *board.Board, sheet func(name string) (*catalog.Sheet, bool)) (*schem
 		d := draft(b, sheet, apart)
 		crowded := d.nameAll()
 		if len(crowded) == 0 || try == mostTries {
+			d.nameRest()
 			s := d.sheet()
 			return s, s.Count()
+		}
+		for _, c := range crowded {
+			println("crowded", b.Parts[c].Ref)
 		}
 		apart = append(apart, crowded...)
 	}

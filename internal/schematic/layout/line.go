@@ -153,6 +153,8 @@ func headPin(p *part) string {
 
 // bank draws a hop of FETs with what serves their gate.
 func (t *track) bank(h int, s *stage, key string) {
+	first := len(t.cols)
+	defer func() { t.cols[first].net, t.cols[first].driven = s.in[0].first(), true }()
 	for i := len(s.in) - 1; i >= 0; i-- {
 		t.rowIn(s.in[i], t.gateY, key+"+"+strconv.Itoa(i), setting{})
 	}
@@ -161,6 +163,15 @@ func (t *track) bank(h int, s *stage, key string) {
 	t.node(before, t.gateY, key+"g", t.setting(t.nets[h]))
 	t.element(t.hops[h], h, key)
 	t.node(after, t.gateY, key+"h", t.setting(t.nets[h+1]))
+}
+
+// hold keeps what a chain of stages drives behind that chain.
+func (t *track) hold(reach map[board.NetID]int) {
+	for i := range t.cols {
+		if t.cols[i].driven {
+			t.cols[i].after = reach[t.cols[i].net]
+		}
+	}
 }
 
 // sides parts what hangs on a gate: what leads to the net behind the bank goes

@@ -375,3 +375,14 @@ func (w *work) exports() {
 		w.nets[n].bus = w.nets[n].bus || drives && serves
 	}
 }
+
+// sensed reports whether a net is at a sense or balance pin of a stack
+// protector: such nets go straight on from their slice to the protector.
+func (w *work) sensed(n board.NetID) bool {
+	found := false
+	w.each(n, func(p *part, k int) {
+		name := p.Pins[k].Name
+		found = found || p.ic() && p.cell == 0 && (senseCell(name) > 0 || numbered(name, "bal") > 0)
+	})
+	return found
+}

@@ -108,6 +108,9 @@ func (g *grid) move(id int32, i, d, next, cost int, goal map[int]bool, win windo
 	}
 	switch {
 	case d == noDir:
+		if l := int(g.lead[i]); l != noDir && l != next && g.degree(i, id) == 0 {
+			cost += bendCost
+		}
 	case d == next:
 		if !g.passes(i, d, id) {
 			return
@@ -125,8 +128,11 @@ func (g *grid) move(id int32, i, d, next, cost int, goal map[int]bool, win windo
 		if !g.free(j, id) {
 			return
 		}
-		if g.degree(j, id) >= 3 {
+		switch l := int(g.lead[j]); {
+		case g.degree(j, id) >= 3:
 			cost += fourWayCost
+		case l != noDir && l != next^2 && g.degree(j, id) == 0:
+			cost += bendCost
 		}
 	}
 	g.offer(j*4+next, d, cost+stepCost, frame.far(j%g.w, j/g.w))

@@ -124,7 +124,7 @@ func (s *slice) supply(nd node, key string) {
 // box decides at which side each pin of a slice's IC stands: supply at the top,
 // what lies on the lower rail at the bottom, what leads on at the right.
 func (s *slice) box(st *stage) box {
-	b := box{top: boxTopY, first: baseY, step: pinStep}
+	b := box{top: boxTopY, first: baseY, step: pinStep, topLead: boxTopY - supplyY}
 	for k, pin := range st.p.Pins {
 		n := st.p.nets[k]
 		switch {
@@ -213,7 +213,7 @@ func (s *slice) leave() {
 		}
 		for j, p := range o.row.series {
 			key := "out" + strconv.Itoa(len(o.row.series)-j)
-			sym := s.w.level(&s.w.parts[p], o.row.nodes[j].net)
+			sym := s.w.flat(&s.w.parts[p], o.row.nodes[j].net)
 			sym.Role = o.key + strconv.Itoa(j)
 			c := s.column(key)
 			c.symbols = append(c.symbols, moved(sym, schematic.Point{Y: y}))
@@ -253,7 +253,7 @@ func (s *slice) senses() {
 		switch hi, lo := s.w.nets[a].level, s.w.nets[b].level; {
 		case hi == s.cell && lo == s.cell && s.w.nets[a].tap >= 0:
 			p.used = true
-			sym := s.w.level(p, a)
+			sym := s.w.flat(p, a)
 			sym.Role = "sense"
 			c := s.column("sense")
 			c.symbols = append(c.symbols, sym)

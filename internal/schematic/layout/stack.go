@@ -27,8 +27,9 @@ type tower struct {
 
 // Heights of a tower, from the rail of its uppermost cell.
 const (
-	towerHead  = 30 // from the upper edge to the uppermost sense input
-	towerDepth = 80 // room for parts between the lower edge and the rail
+	towerHead   = 30 // from the upper edge to the uppermost sense input
+	towerDepth  = 80 // room for parts between the lower edge and the rail
+	towerSupply = 90 // more room, for what feeds the tower below
 )
 
 // towers draws the stack protectors, the lowest first.
@@ -47,6 +48,9 @@ func (w *work) towers() []*tower {
 	return slices.DeleteFunc(all, func(t *tower) bool {
 		if t.low < at || t.low+t.cells > w.b.Cells || t.cells < 1 {
 			return true
+		}
+		if t.low > 0 && t.low == at {
+			t.depth += towerSupply
 		}
 		at = t.low + t.cells
 		t.st.done = true
@@ -204,7 +208,7 @@ func (t *tower) measure(w *work, rail func(int) int) {
 		}
 	}
 	for i, k := range b.side(top) {
-		b.places[k] = pinPitch * (i + 1)
+		b.places[k] = width/2/schematic.Grid*schematic.Grid + pinPitch*i
 	}
 	for _, k := range b.side(left) {
 		if c := senseCell(p.Pins[k].Name); c > 0 {

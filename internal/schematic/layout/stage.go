@@ -44,6 +44,7 @@ type claimer struct {
 	p    *part       // whose pin it is
 	cell int         // only parts of this slice
 	foot board.NetID // the emitter or source net, which counts as a rail
+	low  int         // the tap that it stands on: what leads to one above is drawn above
 }
 
 // stages gives the passives to the transistors and ICs that they serve: what
@@ -61,13 +62,13 @@ func (w *work) stages() {
 	}
 	for _, s := range all {
 		if s.p.transistor() && !s.p.power {
-			c := claimer{w, s.p, s.p.cell, s.p.foot()}
+			c := claimer{w: w, p: s.p, cell: s.p.cell, foot: s.p.foot()}
 			s.in = c.inputs(s.p.control())
 		}
 	}
 	for _, s := range all {
 		if s.p.transistor() && !s.p.power {
-			c := claimer{w, s.p, s.p.cell, board.NoNet}
+			c := claimer{w: w, p: s.p, cell: s.p.cell, foot: board.NoNet}
 			s.head = c.channel(s.p.head())
 			s.foot = c.channel(s.p.foot())
 		}
@@ -84,7 +85,7 @@ func (w *work) gateRows(s *stage) {
 	if !s.p.power {
 		return
 	}
-	c := claimer{w, s.p, 0, s.p.foot()}
+	c := claimer{w: w, p: s.p, foot: s.p.foot()}
 	s.in = c.inputs(s.p.control())
 }
 
@@ -97,7 +98,7 @@ func (w *work) pinRows(p *part) []row {
 			continue
 		}
 		seen[n] = true
-		c := claimer{w, p, p.cell, board.NoNet}
+		c := claimer{w: w, p: p, cell: p.cell, foot: board.NoNet, low: w.bottom(p)}
 		rows[k] = c.output(n)
 	}
 	return rows
@@ -239,7 +240,7 @@ func (c *claimer) rail(m board.NetID) bool {
 
 // up reports whether a rail is drawn above what hangs on it.
 func (c *claimer) up(m board.NetID) bool {
-	if m == c.foot && !c.w.anchored(m) {
+	if m == c.foot {
 		return c.p.upsideDown()
 	}
 	l, ok := c.w.levelOf(m)
@@ -249,7 +250,7 @@ func (c *claimer) up(m board.NetID) bool {
 	if c.cell > 0 {
 		return l >= c.cell
 	}
-	return l > 0 && (l*2 > c.w.b.Cells || c.w.nets[m].tap < 0)
+	return l > c.low
 }
 
 // driven reports whether a transistor's channel or an IC touches a net.

@@ -55,8 +55,22 @@ func (w *work) level(p *part, left board.NetID) schematic.Symbol {
 		t = firstRight
 	}
 	s := w.symbol(p, t)
-	value := strings.Join(w.value(p), " ")
 	at := schematic.Point{Y: s.Body.Min.Y - 4}
+	s.Label = []schematic.Line{schematic.NewLine(p.Ref, schematic.RefText, at, schematic.Middle)}
+	at.Y = s.Body.Max.Y + schematic.TextSize + 1
+	for _, v := range w.value(p) {
+		s.Label = append(s.Label, schematic.NewLine(v, schematic.ValueText, at, schematic.Middle))
+		at.Y += schematic.LineHeight
+	}
+	return s
+}
+
+// flat draws a passive lying, its texts in one line over it, so that others
+// can lie close under it.
+func (w *work) flat(p *part, left board.NetID) schematic.Symbol {
+	s := w.level(p, left)
+	at := schematic.Point{Y: s.Body.Min.Y - 4}
+	value := strings.Join(w.value(p), " ")
 	s.Label = []schematic.Line{schematic.NewPair(p.Ref, value, schematic.RefText, at, schematic.Middle)}
 	return s
 }

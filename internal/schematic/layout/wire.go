@@ -34,6 +34,7 @@ func (d *drawing) occupy(size schematic.Point) {
 		}
 		for _, p := range s.Pins {
 			g.pin[g.at(p.At)] = pinOf(p.Net)
+			g.lead[g.at(p.At)] = leadOf(p)
 		}
 	}
 	for i := range d.names {
@@ -52,8 +53,26 @@ func pinOf(n board.NetID) int32 {
 	return int32(n) + 1
 }
 
+// leadOf is the direction in which a pin's lead points.
+func leadOf(p schematic.Pin) int8 {
+	switch {
+	case p.At.X > p.Root.X:
+		return 0
+	case p.At.Y > p.Root.Y:
+		return 1
+	case p.At.X < p.Root.X:
+		return 2
+	case p.At.Y < p.Root.Y:
+		return 3
+	}
+	return noDir
+}
+
 func (d *drawing) hold(n *schematic.Name) {
 	d.g.block(n.Box)
+	if n.Kind == schematic.Tag {
+		return
+	}
 	d.g.pin[d.g.at(n.At)] = pinOf(n.Net)
 }
 
@@ -274,7 +293,7 @@ func (d *drawing) wireCommon(terms [][]terminal) {
 		id := board.NetID(n)
 		var mine []terminal
 		for _, t := range terms[n] {
-			if t.area == common || t.area == rim && d.w.signal(id) {
+			if t.area == common {
 				mine = append(mine, t)
 			}
 		}
@@ -321,7 +340,7 @@ func (d *drawing) busAny(n board.NetID) int {
 // senseEnds are the ends of a net in slices, where it is one that crosses over
 // to a stack protector beside them.
 func (d *drawing) senseEnds(n board.NetID, terms []terminal) []terminal {
-	if !d.w.anchored(n) && d.w.nets[n].cell == 0 {
+	if !d.w.sensed(n) {
 		return nil
 	}
 	var out []terminal
