@@ -69,9 +69,11 @@ bench:
 	go test -run '^$$' -bench '$(BENCH)' -benchmem -count 6 ./... | tee bin/bench.txt
 	$(TOOL) benchstat bin/bench.txt
 
-# The checks against the reference simulator alone; it must be installed.
+# The checks against the reference simulator alone; it must be installed. Then
+# both programs' times over the same circuits, written into docs/compare.md.
 compare:
 	CUPEL_REQUIRE=all go test -count 1 -run 'Spice|Reference' ./internal/circuit/... ./internal/elaborate/...
+	CUPEL_REQUIRE=all go test -count 1 -timeout 30m -run CompareSpeed -v ./internal/elaborate -compare
 
 # Writes the committed reference tables anew from the reference simulator.
 reference:

@@ -34,7 +34,7 @@ func TestSpiceShortCut(t *testing.T) {
 	for _, name := range demo.Names() {
 		t.Run(name, func(t *testing.T) {
 			s := newShort(t, name)
-			got := s.run(t)
+			got := s.run(t, transient.Options{})
 			out := spice.Run(t, s.deck(t, got["i_peak"]/2))
 			for _, f := range []struct {
 				name     string
@@ -86,9 +86,9 @@ func newShort(t *testing.T, name string) *short {
 }
 
 // run runs the short on Cupel, with its state machines, and keeps what they did.
-func (s *short) run(t *testing.T) map[string]float64 {
+func (s *short) run(t *testing.T, opt transient.Options) map[string]float64 {
 	t.Helper()
-	run := transient.New(newton.New(s.nodes, s.elements), s.units, transient.Options{})
+	run := transient.New(newton.New(s.nodes, s.elements), s.units, opt)
 	check := func(err error) {
 		if err != nil {
 			t.Helper()

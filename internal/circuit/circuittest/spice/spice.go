@@ -63,6 +63,7 @@ set filetype=ascii
 set numdgt=12
 run
 write out.raw
+rusage all
 quit
 .endc
 `
