@@ -16,10 +16,11 @@
 // After each solution the elements are loaded again there. The iteration has
 // converged when none limited its voltages and either every element was still
 // on its tangent (see circuit.Still), so that the solution is that of the
-// equations, or no node moved by more than 50 µV plus 1e-6 of its voltage and no
-// branch by more than 1 µA plus 1e-4 of its current. Convergence is quadratic:
-// after a step of 50 µV across a junction the error left is of the order of
-// 50 nV.
+// equations; or every current evaluated anew lay where its tangent promised (see
+// System.Stray), so that Kirchhoff's law holds as closely; or no node moved by
+// more than 50 µV plus 1e-6 of its voltage and no branch by more than 1 µA plus
+// 1e-4 of its current. Convergence is quadratic: after a step of 50 µV across a
+// junction the error left is of the order of 50 nV.
 package newton
 
 import (
