@@ -40,7 +40,7 @@ const (
 func NewScreening(a rig.Abilities) Screening {
 	x := Screening{whole: a, rated: orElse(a.RatedAmps, 1)}
 	if h := a.Hints.LoadAmps; len(h) > 0 {
-		x.rated, x.over = math.Min(x.rated, screenLoad*h[0]), screenOver*h[0]
+		x.rated, x.over = math.Min(orElse(a.RatedAmps, h[0]/2), screenLoad*h[0]), screenOver*h[0]
 	}
 	if a.Hints.ChargeAmps > 0 {
 		x.charge = screenOver * a.Hints.ChargeAmps
