@@ -154,7 +154,7 @@ func (b *bleed) hold(volts float64) (*watch, rig.Record, error) {
 func (b *bleed) bleeding(w *watch) step {
 	switch {
 	case w.chatters() && w.peak > bleedAmps:
-		return step{chattered, fmt.Sprintf("the bleed stopped %d times within %.3g s", w.openings, b.dwell)}
+		return step{answer: chattered, note: fmt.Sprintf("the bleed stopped %d times within %.3g s", w.openings, b.dwell)}
 	case w.v > bleedAmps:
 		return step{answer: acted}
 	}
@@ -168,6 +168,13 @@ func (b *bleed) thresholds(o outside, start, stop, width float64) (up, down endi
 	up, err = b.s.search(search{
 		from: a.CellMiddle, to: orElse(a.CellLimit, a.CellFull+beyondFull), coarse: coarseVolts, width: width,
 		resolution: resolution, expect: start,
+		name: "start " + o.state,
+		start: func(note func(float64) error) error {
+			if err := b.rest(o); err != nil {
+				return err
+			}
+			return note(a.CellMiddle)
+		},
 		try: func(v float64) (step, error) {
 			if err := b.rest(o); err != nil {
 				return step{}, err
@@ -182,6 +189,13 @@ func (b *bleed) thresholds(o outside, start, stop, width float64) (up, down endi
 	down, err = b.s.search(search{
 		from: up.value() + bleedOver, to: a.CellMiddle, coarse: coarseVolts, width: width,
 		resolution: resolution, expect: stop,
+		name: "stop " + o.state,
+		start: func(note func(float64) error) error {
+			if err := b.on(o, up.value()); err != nil {
+				return err
+			}
+			return note(up.value() + bleedOver)
+		},
 		try: func(v float64) (step, error) {
 			if err := b.on(o, up.value()); err != nil {
 				return step{}, err

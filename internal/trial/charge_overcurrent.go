@@ -67,7 +67,7 @@ func chargeOvercurrent(s *stand, l *logbook) error {
 		l.absent([]protection.Quantity{protection.Delay, protection.SensedVoltage, protection.ReleaseDelay}, found, "A", "there was no trip to time or to release")
 		return nil
 	}
-	at, err := e.strike(s, found.high())
+	at, err := e.see(s, found.high())
 	if err != nil {
 		return err
 	}

@@ -42,7 +42,7 @@ func (th threshold) timeBack(s *stand, l *logbook, k int, detect float64, at end
 	if done, err := th.watchBack(s, l, k, detect, v, back); done || err != nil {
 		return err
 	}
-	e, err := s.timeUntilOn(th.port, func() error {
+	e, err := s.timeUntilOn("release time "+c.name, th.port, func() error {
 		if err := th.tripped(s, k, detect); err != nil {
 			return err
 		}
@@ -102,8 +102,9 @@ const (
 
 // timeUntilOn searches for the time after which p is on when probed. Probing
 // disturbs, so each time is tried from a fresh start; start gives it.
-func (s *stand) timeUntilOn(p port, start func() error) (ending, error) {
+func (s *stand) timeUntilOn(name string, p port, start func() error) (ending, error) {
 	e, err := s.search(search{
+		name: name,
 		from: firstLook, to: releaseWatch, ratio: timeRatio, relative: timeResolution, resolution: s.settle() / 2,
 		expect: s.a.Times.Release, fromFound: true,
 		try: func(t float64) (step, error) {

@@ -27,6 +27,12 @@ type cut struct {
 	highest float64
 }
 
+// strike names an edge that was struck.
+type strike struct {
+	edge
+	amps float64
+}
+
 // rest is the state edges start from.
 func (e edge) rest(s *stand) error { return s.ready(e.cells, e.port) }
 
@@ -64,7 +70,68 @@ func (e edge) strike(s *stand, amps float64) (cut, error) {
 	if err != nil {
 		return cut{}, err
 	}
-	return e.read(s, sh, amps), nil
+	c := e.read(s, sh, amps)
+	if s.rewinds() {
+		s.cuts[strike{e, amps}] = c
+	}
+	return c, nil
+}
+
+// see is strike where only what was seen matters, not how it leaves the board.
+func (e edge) see(s *stand, amps float64) (cut, error) {
+	if c, ok := s.cuts[strike{e, amps}]; ok {
+		return c, nil
+	}
+	return e.strike(s, amps)
+}
+
+// lookPart is when the comparator of a stage is looked at, as a part of the time
+// until it sets its flag on the nominal board: before it can on any board.
+const lookPart = 0.4
+
+// currentFlags are the flags of currents, as events name them.
+var currentFlags = []string{"OC1", "OC2", "SC", "COC"}
+
+// foresee lets a search see comparators: without current, under an ampere, and
+// under whatever current for a time too short to act.
+func (e edge) foresee(s *stand, sr *search) {
+	sr.under = func(amps, seconds float64) error {
+		if err := e.rest(s); err != nil {
+			return err
+		}
+		if err := s.drive(e.cause(s, amps)); err != nil {
+			return err
+		}
+		return s.dwell(seconds)
+	}
+	sr.start = func(note func(float64) error) error {
+		if err := e.rest(s); err != nil {
+			return err
+		}
+		if err := note(0); err != nil {
+			return err
+		}
+		if err := sr.under(1, s.settle()); err != nil {
+			return err
+		}
+		return note(1)
+	}
+	sr.set = func(amps float64) (rig.Edge, float64) {
+		c := s.cuts[strike{e, amps}]
+		return c.flag()
+	}
+}
+
+// flag is the current flag that was set last before the cut, and when to look at
+// its comparator.
+func (c cut) flag() (flag rig.Edge, look float64) {
+	for _, ev := range c.record.Events {
+		name, sets := strings.CutPrefix(ev.What, rig.Sets)
+		if sets && ev.Time <= c.first && slices.Contains(currentFlags, name) {
+			flag, look = rig.Edge{Part: ev.Part, Flag: name}, lookPart*ev.Time
+		}
+	}
+	return flag, look
 }
 
 // lateInDelay is how far into the time to the cut the board's inputs are read
@@ -133,22 +200,27 @@ const delivered = 0.9
 func (c cut) step() step {
 	switch {
 	case c.starved:
-		return step{beyond, fmt.Sprintf("at %.4g A overdischarge cut first: the lowest cell was at %.3f V", c.asked, c.lowest)}
+		return step{answer: beyond, note: fmt.Sprintf("at %.4g A overdischarge cut first: the lowest cell was at %.3f V", c.asked, c.lowest)}
 	case c.chatters():
-		return step{chattered, fmt.Sprintf("the path opened %d times within the dwell", c.openings)}
+		return step{answer: chattered, note: fmt.Sprintf("the path opened %d times within the dwell", c.openings)}
 	case c.opened() && c.peak >= delivered*c.asked:
 		return step{answer: acted}
 	case c.peak < delivered*c.asked:
-		return step{beyond, fmt.Sprintf("of %.4g A asked for only %.4g A flowed", c.asked, c.peak)}
+		return step{answer: beyond, note: fmt.Sprintf("of %.4g A asked for only %.4g A flowed", c.asked, c.peak)}
 	}
 	return step{answer: still}
 }
 
 // onset is the smallest current that is cut within the dwell.
 func (e edge) onset(s *stand, sr search) (ending, error) {
+	sr.name = "onset"
+	e.foresee(s, &sr)
 	sr.try = func(amps float64) (step, error) {
-		c, err := e.strike(s, amps)
-		return c.step(), err
+		c, err := e.see(s, amps)
+		if err != nil {
+			return step{}, err
+		}
+		return c.step(), nil
 	}
 	return s.search(sr)
 }
@@ -192,23 +264,42 @@ func (e edge) onsets(s *stand, ps []point, relative float64) ([]ending, error) {
 		if b.delay*fasterThan > a.delay {
 			continue
 		}
-		between := math.Sqrt(a.delay * b.delay)
-		en, err := s.search(search{
-			from: a.amps, to: b.amps, coarse: b.amps - a.amps, relative: relative,
-			try: func(amps float64) (step, error) {
-				c, err := e.strike(s, amps)
-				if err != nil || !c.opened() || c.first >= between {
-					return step{}, err
-				}
-				return step{answer: acted}, nil
-			},
-		})
+		f := faster{n: len(found), from: a.amps, to: b.amps, between: math.Sqrt(a.delay * b.delay)}
+		en, err := f.onset(s, e, relative)
 		if err != nil {
 			return nil, err
 		}
 		found = append(found, en)
+		if s.learning != nil {
+			s.learning.stages = append(s.learning.stages, f)
+		}
 	}
 	return found, nil
+}
+
+// faster is a faster stage between two currents, known by its delay.
+type faster struct {
+	n        int
+	from, to float64 // A
+	between  float64 // s: its delay is shorter, that of the slower stage is not
+}
+
+// onset finds the current at which the stage takes over. The board is watched
+// for no longer than tells the two apart.
+func (f faster) onset(s *stand, e edge, relative float64) (ending, error) {
+	e.dwell = math.Min(e.dwell, f.between+1.2*steadyTime)
+	sr := search{
+		name: fmt.Sprintf("faster stage %d", f.n), from: f.from, to: f.to, coarse: f.to - f.from, relative: relative,
+		try: func(amps float64) (step, error) {
+			c, err := e.see(s, amps)
+			if err != nil || !c.opened() || c.first >= f.between {
+				return step{}, err
+			}
+			return step{answer: acted}, nil
+		},
+	}
+	e.foresee(s, &sr)
+	return s.search(sr)
 }
 
 // fastest is a delay below which a stage counts as the short stage. Common

@@ -24,7 +24,7 @@ func (s *stand) letGo(l *logbook, p port, tripped func() error, how string) erro
 		if c.charges && !s.a.Charge || c.loads && !s.a.Discharge {
 			continue
 		}
-		e, err := s.timeUntilOn(p, func() error {
+		e, err := s.timeUntilOn("let go "+c.name, p, func() error {
 			if err := tripped(); err != nil {
 				return err
 			}
@@ -65,7 +65,7 @@ func (s *stand) residual(l *logbook, tripped func() error, how string, released 
 	}
 	wait := math.Min(5*released+0.1, releaseWatch)
 	e, err := s.search(search{
-		from: residualFrom, to: residualTo, ratio: 10, relative: residualRelative,
+		name: "residual load", from: residualFrom, to: residualTo, ratio: 10, relative: residualRelative,
 		try: func(r float64) (step, error) {
 			if err := tripped(); err != nil {
 				return step{}, err

@@ -99,11 +99,15 @@ type work struct {
 // job makes a Job of it: the rig is left safe however it goes, and a board
 // that was not ready or a simulation that found no solution is a result.
 func (w work) job() Job {
-	return Job{Trial: w.base.Trial, Cell: w.base.Cell, Name: w.name, Run: w.do}
+	return Job{Trial: w.base.Trial, Cell: w.base.Cell, Name: w.name, Run: w.do, work: &w}
 }
 
 func (w work) do(ctx context.Context, r rig.Rig) ([]Result, []Figure, error) {
-	s := newStand(ctx, r)
+	return w.on(newStand(ctx, r))
+}
+
+// on is do on a stand.
+func (w work) on(s *stand) ([]Result, []Figure, error) {
 	l := &logbook{base: w.base}
 	l.base.Assumed = append(l.base.Assumed, s.a.Assumed...)
 	if w.absent != "" {
@@ -111,7 +115,7 @@ func (w work) do(ctx context.Context, r rig.Rig) ([]Result, []Figure, error) {
 		return l.results, nil, nil
 	}
 	err := w.run(s, l)
-	if safe := r.MakeSafe(); safe != nil {
+	if safe := s.r.MakeSafe(); safe != nil {
 		return l.results, l.figures, fmt.Errorf("%s: making safe: %w", w.name, safe)
 	}
 	if err = w.excuse(l, err); err != nil {

@@ -101,11 +101,7 @@ func (o overcurrent) search(s *stand, path float64) search {
 
 // stages looks for faster stages and reports each with its delay.
 func (o overcurrent) stages(s *stand, l *logbook, first ending) error {
-	rungs, note, err := o.edge.ladder(s, first.high(), o.limit)
-	if err != nil {
-		return err
-	}
-	more, err := o.edge.onsets(s, rungs, math.Max(ampsRelative, s.a.Steps.Relative))
+	rungs, more, note, err := o.above(s, first)
 	if err != nil {
 		return err
 	}
@@ -125,8 +121,31 @@ func (o overcurrent) stages(s *stand, l *logbook, first ending) error {
 			return err
 		}
 	}
-	o.sayUnreached(l, names[len(names)-1], rungs, first)
+	if s.guide == nil {
+		o.sayUnreached(l, names[len(names)-1], rungs, first)
+	}
 	return o.after(s, l, first, cuts[0])
+}
+
+// above finds the faster stages: by a ladder of currents, or where a guide says.
+func (o overcurrent) above(s *stand, first ending) (rungs []point, more []ending, note string, err error) {
+	relative := math.Max(ampsRelative, s.a.Steps.Relative)
+	if s.guide == nil {
+		if rungs, note, err = o.edge.ladder(s, first.high(), o.limit); err != nil {
+			return nil, nil, note, err
+		}
+		more, err = o.edge.onsets(s, rungs, relative)
+		return rungs, more, note, err
+	}
+	for _, f := range s.guide.stages {
+		f.from, f.to = first.lo, o.limit
+		e, err := f.onset(s, o.edge, relative)
+		if err != nil {
+			return nil, nil, "", err
+		}
+		more = append(more, e)
+	}
+	return nil, more, "", nil
 }
 
 // overDetect is the current a delay is timed at, of the stage's own.
@@ -151,7 +170,7 @@ func (o overcurrent) report(s *stand, l *logbook, name string, e ending, c cut, 
 	was := l.base.Stage
 	l.base.Stage = name
 	defer func() { l.base.Stage = was }()
-	at, err := o.edge.strike(s, e.high())
+	at, err := o.edge.see(s, e.high())
 	if err != nil {
 		return err
 	}
@@ -166,7 +185,7 @@ func (o overcurrent) report(s *stand, l *logbook, name string, e ending, c cut, 
 		r.OpenMeans = ""
 	}
 	o.delay(l, c, "")
-	if name != "1" || !c.opened() {
+	if name != "1" || !c.opened() || s.guide != nil {
 		return nil
 	}
 	double, err := o.edge.strike(s, math.Min(2*e.value(), o.limit))

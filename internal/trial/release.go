@@ -278,7 +278,7 @@ func cross(times, v []float64, j int, level float64) float64 {
 
 // timed finds the time by probing, where nothing showed it.
 func (r row) timed(out released, c column, h held) (released, error) {
-	e, err := r.s.timeUntilOn(r.t.port, func() error { return r.start(c, h) })
+	e, err := r.s.timeUntilOn("", r.t.port, func() error { return r.start(c, h) })
 	if e.found() {
 		out.time = e.value()
 	}

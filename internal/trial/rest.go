@@ -11,7 +11,10 @@ import (
 // release delay, and the wake step if a direction is not on. What it saw of
 // the directions is in set.seen.
 func (s *stand) rest(volts float64) error {
-	return s.from(fmt.Sprintf("rest %.6f", volts), func() error {
+	return s.from(restName(volts), func() error {
+		if s.origin != nil {
+			s.back(*s.origin)
+		}
 		for k := range s.set.cells {
 			if err := s.cell(k+1, volts); err != nil {
 				return err
@@ -27,6 +30,8 @@ func (s *stand) rest(volts float64) error {
 		return s.wake()
 	})
 }
+
+func restName(volts float64) string { return fmt.Sprintf("rest %.6f", volts) }
 
 // quiet empties the ports and waits for releases.
 func (s *stand) quiet() error {

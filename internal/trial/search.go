@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"cupel/internal/protection"
+	"cupel/internal/trial/rig"
 )
 
 // answer is what one step of a search saw.
@@ -42,6 +43,20 @@ type search struct {
 	fromFound  bool    // acting already at from is found, between 0 and from
 	limited    bool    // to is what the rig can do, not where the question ends
 
+	// name tells the searches of one job apart, for guides; without one a
+	// search is never guided.
+	name string
+	// start takes the board to where the search starts from, and notes the
+	// stimuli it stands still under on the way; nil where there is nothing to
+	// see.
+	start func(note func(x float64) error) error
+	// under has the board under stimulus x for some time, too short for it to
+	// act; nil where a board at rest can be looked at.
+	under func(x, seconds float64) error
+	// set says which flag ended the search at x, and when to look at its
+	// comparator; nil where that is seen by the comparators alone.
+	set func(x float64) (rig.Edge, float64)
+
 	try  func(x float64) (step, error)
 	sure func(x float64) (step, error) // the confirming step, if it differs from try
 }
@@ -54,12 +69,22 @@ type ending struct {
 	searchedTo float64
 	note       string
 	saw        step // at hi
+	// solved lies between lo and hi, where a rig that can foresee says the edge
+	// is; 0 where none does.
+	solved float64
 }
 
-func (e ending) value() float64 { return (e.lo + e.hi) / 2 }
-func (e ending) low() float64   { return math.Min(e.lo, e.hi) }
-func (e ending) high() float64  { return math.Max(e.lo, e.hi) }
-func (e ending) found() bool    { return e.outcome == protection.Found }
+// value is what the search found: the middle of the last bracket, or what was
+// solved for inside it.
+func (e ending) value() float64 {
+	if e.solved != 0 {
+		return e.solved
+	}
+	return (e.lo + e.hi) / 2
+}
+func (e ending) low() float64  { return math.Min(e.lo, e.hi) }
+func (e ending) high() float64 { return math.Max(e.lo, e.hi) }
+func (e ending) found() bool   { return e.outcome == protection.Found }
 
 // run searches.
 func (s search) run() (ending, error) {

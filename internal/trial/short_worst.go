@@ -3,6 +3,7 @@ package trial
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"cupel/internal/protection"
 )
@@ -22,7 +23,8 @@ func overOnset(all []short, onset float64) []short {
 }
 
 // worst adds, over the whole sweep, the worst of each figure and where it was.
-func (l *logbook) worst(all []short) {
+// It gives the resistances of all these.
+func (l *logbook) worst(all []short) (rs []float64) {
 	most := func(of func(short) float64) short {
 		at := all[0]
 		for _, sh := range all[1:] {
@@ -32,7 +34,12 @@ func (l *logbook) worst(all []short) {
 		}
 		return at
 	}
-	at := func(r *Result, sh short) { r.Conditions = append(r.Conditions, sh.condition()) }
+	at := func(r *Result, sh short) {
+		r.Conditions = append(r.Conditions, sh.condition())
+		if !slices.Contains(rs, sh.ohms) {
+			rs = append(rs, sh.ohms)
+		}
+	}
 
 	sh := most(func(sh short) float64 { return sh.peak })
 	at(l.reading(protection.PeakCurrent, sh.peak), sh)
@@ -59,6 +66,7 @@ func (l *logbook) worst(all []short) {
 	}
 	l.noBanks(all[0])
 	l.reclose(all)
+	return rs
 }
 
 // noBanks says what the rig could not see.

@@ -33,7 +33,12 @@ type stand struct {
 	rw   rig.Rewinder // nil where the rig cannot go back
 	set  setting
 	kept map[string]kept
-	woke bool // a wake step was needed
+	woke bool           // a wake step was needed
+	cuts map[strike]cut // edges seen on a rig that repeats itself exactly
+
+	learning *guide // not nil: searches leave here what they teach
+	guide    *guide // not nil: searches look where it says, and only what they lead to is asked
+	origin   *kept  // not nil: every rest is prepared from there, whatever came before
 }
 
 // setting is what a rig can forget when it is rewound and a trial must not.
@@ -55,7 +60,7 @@ func (s setting) clone() setting {
 }
 
 func newStand(ctx context.Context, r rig.Rig) *stand {
-	s := &stand{ctx: ctx, r: r, a: r.Can(), kept: map[string]kept{}}
+	s := &stand{ctx: ctx, r: r, a: r.Can(), kept: map[string]kept{}, cuts: map[strike]cut{}}
 	s.rw, _ = r.(rig.Rewinder)
 	s.set.cells = make([]float64, s.a.Cells)
 	return s
@@ -71,8 +76,7 @@ func (s *stand) from(name string, prepare func() error) error {
 		return prepare()
 	}
 	if k, ok := s.kept[name]; ok {
-		s.rw.Rewind(k.mark)
-		s.set = k.set.clone()
+		s.back(k)
 		return nil
 	}
 	if err := prepare(); err != nil {
@@ -80,6 +84,12 @@ func (s *stand) from(name string, prepare func() error) error {
 	}
 	s.kept[name] = kept{s.rw.Mark(), s.set.clone()}
 	return nil
+}
+
+// back goes back to what was kept.
+func (s *stand) back(k kept) {
+	s.rw.Rewind(k.mark)
+	s.set = k.set.clone()
 }
 
 // cell sets cell k.
@@ -143,6 +153,15 @@ func (s *stand) packOhms() float64 { return float64(s.a.Cells) * s.a.CellOhms }
 // where a step can be undone and repeats itself exactly.
 func (s *stand) search(sr search) (ending, error) {
 	sr.farFirst, sr.exact = s.rewinds(), s.rewinds()
+	switch {
+	case sr.name == "" || !s.rewinds():
+	case s.learning != nil:
+		return s.learnSearch(sr)
+	case s.guide != nil:
+		if l, ok := s.guide.searches[sr.name]; ok {
+			return s.guidedSearch(sr, l)
+		}
+	}
 	return sr.run()
 }
 

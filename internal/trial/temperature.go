@@ -134,6 +134,7 @@ func (w sweep) study(l *logbook) error {
 // both searches for the cut and its release.
 func (w sweep) both(l *logbook) error {
 	e, err := w.s.search(search{
+		name: "cut " + w.side.name + " " + l.base.Step,
 		from: w.rest(), to: w.side.to, ratio: ntcRatio, relative: ntcRelative,
 		try: func(r float64) (step, error) {
 			if err := w.start(); err != nil {
@@ -162,6 +163,7 @@ func (w sweep) both(l *logbook) error {
 func (w sweep) back(l *logbook, cut ending) error {
 	far := cut.hi * math.Pow(ntcRatio, math.Copysign(1, w.side.to-w.rest()))
 	e, err := w.s.search(search{
+		name: "back " + w.side.name + " " + l.base.Step,
 		from: far, to: w.rest(), ratio: ntcRatio, relative: ntcRelative,
 		try: func(r float64) (step, error) {
 			if err := w.cut(far); err != nil {

@@ -72,13 +72,13 @@ func (th threshold) move(s *stand, k int, volts float64, whole bool) (shot, erro
 func (sh shot) answer() step {
 	switch {
 	case sh.chatters(), sh.opened() && sh.end.on():
-		return step{chattered, fmt.Sprintf("the path opened %d times within the dwell and is %s at its end", sh.openings, sh.end)}
+		return step{answer: chattered, note: fmt.Sprintf("the path opened %d times within the dwell and is %s at its end", sh.openings, sh.end)}
 	case sh.end.on():
 		return step{answer: still}
 	case sh.end.word == isUndefined:
-		return step{acted, "the direction was neither on, diode nor open: " + sh.end.String()}
+		return step{answer: acted, note: "the direction was neither on, diode nor open: " + sh.end.String()}
 	case sh.end.word == isDiode:
-		return step{acted, "the path became a diode: current still flows through a body diode"}
+		return step{answer: acted, note: "the path became a diode: current still flows through a body diode"}
 	}
 	return step{answer: acted}
 }
@@ -100,6 +100,13 @@ func (th threshold) detect(s *stand, k int) (ending, error) {
 	return s.search(search{
 		from: s.a.CellMiddle, to: th.to, coarse: coarseVolts, resolution: math.Max(th.resolution, s.a.Steps.Volts),
 		expect: th.expect, width: hintVolts, try: ask(false), sure: ask(true),
+		name: fmt.Sprintf("%s %d", th.word, k),
+		start: func(note func(float64) error) error {
+			if err := s.arm(th.port); err != nil {
+				return err
+			}
+			return note(s.a.CellMiddle)
+		},
 	})
 }
 
@@ -165,6 +172,13 @@ func (th threshold) releases(s *stand, k int, detect float64, c column) (ending,
 	e, err := s.search(search{
 		from: detect + th.beyond/2, to: th.back, coarse: coarseVolts, resolution: math.Max(backResolution, s.a.Steps.Volts),
 		expect: th.expectBack, width: hintVolts, try: try,
+		name: fmt.Sprintf("%s %d release %s", th.word, k, c.name),
+		start: func(note func(float64) error) error {
+			if err := th.tripped(s, k, detect); err != nil {
+				return err
+			}
+			return note(detect + th.beyond)
+		},
 	})
 	if e.outcome == protection.NoneFound {
 		e.outcome = protection.NeverReleases

@@ -57,6 +57,8 @@ type Job struct {
 	Cell  int // 0: of no one cell
 	Name  string
 	Run   func(ctx context.Context, r rig.Rig) ([]Result, []Figure, error)
+
+	work *work // what Run carries out
 }
 
 // Figure is a waveform worth showing beside the results.
