@@ -79,7 +79,7 @@ func (w *writer) chain() {
 		}
 	}
 	if w.Signal == Fine {
-		w.string()
+		w.well()
 	}
 	w.drivers()
 }
@@ -117,28 +117,33 @@ func (w *writer) shifter(k int, pin, line string, lowest bool) {
 	w.resistor(out, fmt.Sprintf("out-%s%d", pin, k), line)
 }
 
-// link is one of the switches in series that all must conduct while their cells
-// are well: an NPN on the cell's output turns a PNP of the string on.
+// link is a slice of the daisy chain of a Fine line: while its own output and
+// the slice above say "well", it passes a current on to the slice below. Each
+// stage stands across two cells at most, so a chain may have any length.
 func (w *writer) link(k int) {
-	w.resistor("220 kΩ", fmt.Sprintf("do%d", k), fmt.Sprintf("well%d", k))
-	w.resistor("1 MΩ", fmt.Sprintf("well%d", k), w.tap(k-1))
-	w.part("Q", "sheet: npn-150v-200ma, pins: {c: drive%d, b: well%d, e: %s}", k, k, w.tap(k-1))
-	w.resistor("470 kΩ", fmt.Sprintf("drive%d", k), fmt.Sprintf("string-base%d", k))
-	w.resistor("470 kΩ", fmt.Sprintf("string-base%d", k), fmt.Sprintf("string%d", k))
-	next := fmt.Sprintf("string%d", k-1)
-	if k == 2 {
-		next = "all-well"
+	below, own := w.tap(k-1), fmt.Sprintf("own%d", k)
+	if k == w.Cells {
+		own = fmt.Sprintf("drive%d", k) // nobody above to ask
 	}
-	w.part("Q", "sheet: pnp-150v-200ma, pins: {c: %s, b: string-base%d, e: string%d}", next, k, k)
+	w.resistor("220 kΩ", fmt.Sprintf("do%d", k), fmt.Sprintf("well%d", k))
+	w.resistor("1 MΩ", fmt.Sprintf("well%d", k), below)
+	w.part("Q", "sheet: npn-60v-100ma, pins: {c: %s, b: well%d, e: %s}", own, k, below)
+	if k < w.Cells {
+		w.resistor("1 MΩ", fmt.Sprintf("passed%d", k+1), fmt.Sprintf("above%d", k))
+		w.resistor("1 MΩ", fmt.Sprintf("above%d", k), below)
+		w.part("Q", "sheet: npn-60v-100ma, pins: {c: drive%d, b: above%d, e: %s}", k, k, own)
+	}
+	w.resistor("470 kΩ", fmt.Sprintf("drive%d", k), fmt.Sprintf("pass-base%d", k))
+	w.resistor("1 MΩ", fmt.Sprintf("pass-base%d", k), w.tap(k))
+	w.part("Q", "sheet: pnp-60v-100ma, pins: {c: passed%d, b: pass-base%d, e: %s}", k, k, w.tap(k))
 }
 
-// string feeds the switches in series from the top and lets what comes out keep
-// the line that turns the gates off down.
-func (w *writer) string() {
-	w.resistor("100 kΩ", w.top(), fmt.Sprintf("string%d", w.Cells))
-	w.resistor("1 MΩ", "all-well", "hold-base")
-	w.resistor("470 kΩ", "hold-base", "bminus")
-	w.part("Q", "sheet: npn-150v-200ma, pins: {c: not-well, b: hold-base, e: bminus}")
+// well turns what comes out of the daisy chain into a Fault line: while a
+// current arrives, the line is left alone.
+func (w *writer) well() {
+	w.resistor("1 MΩ", "passed2", "hold-base")
+	w.resistor("1 MΩ", "hold-base", "bminus")
+	w.part("Q", "sheet: npn-60v-100ma, pins: {c: not-well, b: hold-base, e: bminus}")
 	w.resistor("1 MΩ", "tap1", "not-well")
 	w.part("D", "sheet: diode-75v-small, pins: {a: not-well, k: discharge-fault}")
 }
