@@ -219,4 +219,3 @@ func (g *guided) ending() ending {
 	}
 	return e
 }
-
