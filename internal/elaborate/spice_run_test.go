@@ -22,7 +22,7 @@ const (
 	runFor  = 400e-6 // s; the demo boards cut a short within 350 µs
 )
 
-// TestSpiceShortCut shorts both demo boards and holds the whole event against
+// TestSpiceShortCut shorts every sound demo board and holds the whole event against
 // ngspice, which is told by scripts when each output of each protection IC
 // moved: peak current, when the current has halved, the highest voltage of P−
 // and the lowest supply of the part that cuts.
@@ -31,7 +31,7 @@ func TestSpiceShortCut(t *testing.T) {
 		t.Skip("ngspice takes seconds over a short")
 	}
 	spice.Need(t)
-	for _, name := range demo.Names() {
+	for _, name := range demo.Sound() { // a planted fault leaves a short on for milliseconds
 		t.Run(name, func(t *testing.T) {
 			s := newShort(t, name)
 			got := s.run(t, transient.Options{})

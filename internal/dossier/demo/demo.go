@@ -1,5 +1,5 @@
-// Package demo embeds the demo dossiers: two boards of our own in scenarios of
-// our own, ready to be written into a folder or read where they lie.
+// Package demo embeds the demo dossiers: boards of our own in scenarios of our
+// own, ready to be written into a folder or read where they lie.
 package demo
 
 import (
@@ -17,7 +17,11 @@ var boards embed.FS
 const root = "boards"
 
 // names lists the demo boards, the one shown when none is asked for first.
-var names = []string{"sluice-5s", "hive-3s"}
+var names = []string{"sluice-5s", "hive-3s", "dome-8s", "trolley-10s"}
+
+// planted names those with faults put into them on purpose: their texts are
+// sound, and what is wrong is for the audit and the trials to find.
+var planted = map[string]bool{"trolley-10s": true}
 
 // Info is one demo board.
 type Info struct {
@@ -32,6 +36,11 @@ func Default() string { return names[0] }
 
 // Names lists the demo boards.
 func Names() []string { return slices.Clone(names) }
+
+// Sound lists those without planted faults.
+func Sound() []string {
+	return slices.DeleteFunc(Names(), func(name string) bool { return planted[name] })
+}
 
 // Tree returns the dossier of that name as a file tree.
 func Tree(name string) (fs.FS, bool) {
@@ -71,7 +80,7 @@ func List() ([]Info, error) {
 		if err := d.Findings.Err(); err != nil {
 			return nil, err
 		}
-		out = append(out, Info{Name: n, Title: d.Board.Title, Cells: d.Board.Cells})
+		out = append(out, Info{Name: n, Title: d.Board.Title, Cells: d.Board.Cells, Planted: planted[n]})
 	}
 	return out, nil
 }
