@@ -10,6 +10,7 @@ type Effect struct {
 	Trial protection.Trial
 	Cell  int    // 0: of no one cell
 	Port  string // of a direction
+	State string // of the board: "idle", "full", "hot"; empty for a trip
 	What  string // "cut", "delay", "release", "direction", "bleed", …
 	Word  string // what it is now: "not cut", "open", "early"
 }
@@ -72,7 +73,7 @@ func Compare(whole, faulted []trial.Check) Result {
 
 // compare adds what one check shows.
 func (r *Result) compare(w, f trial.Check) {
-	e := Effect{Trial: w.Trial, Cell: w.Cell, Port: w.Port, What: w.What, Word: f.Word}
+	e := Effect{Trial: w.Trial, Cell: w.Cell, Port: w.Port, State: w.State, What: w.What, Word: f.Word}
 	lost, changed := false, f.Word != w.Word
 	switch w.What {
 	case trial.LooksCut:

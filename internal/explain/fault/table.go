@@ -106,7 +106,7 @@ func (t Bench) whole(ctx context.Context) ([]trial.Check, rig.Abilities, error) 
 	if err := list.Err(); err != nil {
 		return nil, rig.Abilities{}, err
 	}
-	r, err := t.rig(t.Board, c)
+	r, err := t.made(t.Board, c)
 	if err != nil {
 		return nil, rig.Abilities{}, err
 	}
@@ -123,7 +123,7 @@ func (t Bench) try(ctx context.Context, x trial.Screening, whole []trial.Check, 
 	case unusable(list) != nil:
 		return Result{Failed: unusable(list).Error()}, nil
 	}
-	r, err := t.rig(b, c)
+	r, err := t.made(b, c)
 	if err != nil {
 		return Result{Failed: err.Error()}, ctx.Err()
 	}
@@ -146,8 +146,8 @@ func (t Bench) try(ctx context.Context, x trial.Screening, whole []trial.Check, 
 // moves a trip by microseconds, and a short is simulated in a third of the time.
 const screenVolts = 10e-3
 
-// rig puts a circuit that was made already on a rig.
-func (t Bench) rig(b *board.Board, made *elaborate.Circuit) (*simulated.Rig, error) {
+// made puts a circuit that was made already on a rig.
+func (t Bench) made(b *board.Board, made *elaborate.Circuit) (*simulated.Rig, error) {
 	build := func(kelvin float64) (*elaborate.Circuit, error) {
 		if made != nil {
 			c := made
@@ -158,6 +158,15 @@ func (t Bench) rig(b *board.Board, made *elaborate.Circuit) (*simulated.Rig, err
 		return c, unusable(list)
 	}
 	return simulated.New(b, build, simulated.Options{RatedAmps: t.Rated, Solve: transient.Options{Volts: screenVolts}})
+}
+
+// NewRig puts a board, whole or faulted, on a rig of full accuracy.
+func (t Bench) NewRig(b *board.Board) (rig.Rig, error) {
+	build := func(kelvin float64) (*elaborate.Circuit, error) {
+		c, list := elaborate.Elaborate(b, t.Sheets, elaborate.Options{Kelvin: kelvin})
+		return c, unusable(list)
+	}
+	return simulated.New(b, build, simulated.Options{RatedAmps: t.Rated})
 }
 
 // tolerable are findings that a whole board must not have and a faulted one may:

@@ -22,7 +22,7 @@ import (
 type Bench struct {
 	Board  *board.Board
 	Sheets func(string) (*catalog.Sheet, bool)
-	Rig    func() (rig.Rig, error) // a fresh one each time
+	Rig    func(*board.Board) (rig.Rig, error) // a fresh one each time
 }
 
 // Level is what a net's voltage over B− is in one state.
@@ -52,7 +52,7 @@ type Survey struct {
 
 // Survey looks at the board in every state there is.
 func (b Bench) Survey(ctx context.Context) (Survey, error) {
-	r, err := b.Rig()
+	r, err := b.Rig(b.Board)
 	if err != nil {
 		return Survey{}, err
 	}
@@ -75,7 +75,7 @@ func (b Bench) Survey(ctx context.Context) (Survey, error) {
 
 // look enters a scene on a rig of its own and reads it.
 func (b Bench) look(ctx context.Context, scene trial.Scene, m *Map, worst *worst) error {
-	r, err := b.Rig()
+	r, err := b.Rig(b.Board)
 	if err != nil {
 		return err
 	}

@@ -7,10 +7,8 @@ import (
 
 	"cupel/internal/dossier"
 	"cupel/internal/dossier/demo"
-	"cupel/internal/elaborate"
+	"cupel/internal/explain/fault"
 	"cupel/internal/explain/potential"
-	"cupel/internal/trial/rig"
-	"cupel/internal/trial/simulated"
 )
 
 func bench(t testing.TB, name string) (*dossier.Dossier, potential.Bench) {
@@ -20,13 +18,8 @@ func bench(t testing.TB, name string) (*dossier.Dossier, potential.Bench) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return d, potential.Bench{Board: d.Board, Sheets: d.Sheets.Sheet, Rig: func() (rig.Rig, error) {
-		make := func(kelvin float64) (*elaborate.Circuit, error) {
-			c, l := elaborate.Elaborate(d.Board, d.Sheets.Sheet, elaborate.Options{Kelvin: kelvin})
-			return c, l.Err()
-		}
-		return simulated.New(d.Board, make, simulated.Options{})
-	}}
+	f := fault.Bench{Board: d.Board, Sheets: d.Sheets.Sheet}
+	return d, potential.Bench{Board: d.Board, Sheets: d.Sheets.Sheet, Rig: f.NewRig}
 }
 
 // level is the voltage of a net in a state.
