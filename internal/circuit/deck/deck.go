@@ -85,12 +85,14 @@ func Write(w io.Writer, d Deck) error {
 }
 
 // The simulator's tolerances, tighter than its own. As tight as for a part alone
-// a whole board no longer settles, and behavioural capacitors stall a run.
+// a whole board no longer settles, and behavioural capacitors stall a run: with
+// reltol 1e-4 the shorts of both demo boards ended at their first edge as often
+// as not, as values moved in the fourth digit.
 const (
 	options      = ".options temp=%s tnom=27 gmin=%s "
 	sweepOptions = "reltol=1e-6 abstol=1e-14 vntol=1e-7 itl1=1000 itl2=1000"
 	restOptions  = "reltol=1e-5 abstol=1e-12 vntol=1e-7 itl1=300"
-	runOptions   = "reltol=1e-4 abstol=1e-9 vntol=1e-5 chgtol=1e-13 method=gear itl1=300 itl4=200"
+	runOptions   = "reltol=1e-3 abstol=1e-9 vntol=1e-5 chgtol=1e-13 method=gear itl1=300 itl4=200"
 )
 
 func accuracy(a Analysis) string {
