@@ -98,9 +98,10 @@ func (w work) agreement(i int, c claim) agreement {
 	return told
 }
 
-// effective reports whether any fault of a part has an effect.
+// effective reports whether a part is missed when it is open.
 func (w work) effective(i int) bool {
-	return slices.ContainsFunc(w.rows[i], func(r fault.Row) bool { return !r.Result.None() })
+	r, ok := w.result(i, fault.Open)
+	return ok && r.Failed == "" && !r.None()
 }
 
 func (w work) result(i int, k fault.Kind) (fault.Result, bool) {

@@ -131,7 +131,8 @@ func changed(g *effects) string {
 	case "delay":
 		return fmt.Sprintf("%s of %s is cut after a %s time", g.Trial.Label(), g.who(), g.Word)
 	case trial.LooksRelease:
-		return fmt.Sprintf("after %s of %s the %s direction %s", g.Trial.Label(), g.who(), g.Port, g.Word)
+		return fmt.Sprintf("after %s of %s the %s direction %s", g.Trial.Label(), g.who(), g.Port,
+			map[string]string{trial.Stays: "does not come back", trial.Released: "comes back"}[g.Word])
 	case trial.LooksBleed:
 		return fmt.Sprintf("the bleed of %s is %s%s", g.who(), g.Word, at)
 	case trial.LooksDrop:
@@ -139,7 +140,7 @@ func changed(g *effects) string {
 	case trial.LooksDrain:
 		return fmt.Sprintf("the drain of %s at rest is %s", g.who(), g.Word)
 	case trial.LooksWake:
-		return "a charger must wake the board: " + g.Word
+		return map[string]string{"yes": "a charger must wake the board", "no": "no charger need wake the board"}[g.Word]
 	}
 	return fmt.Sprintf("%s of %s: %s %s%s", g.Trial.Label(), g.who(), g.What, g.Word, at)
 }

@@ -89,8 +89,12 @@ func (w work) place(n board.NetID) string {
 // misses says what an open part costs.
 func (w work) misses(r fault.Result, c *claim) string {
 	s := Phrase(r)
-	if r.None() && c != nil && c.Stimulus != "" {
+	switch {
+	case !r.None():
+	case c != nil && c.Stimulus != "":
 		s += ": what would show it is " + w.stimulus(c)
+	default:
+		s += ": what might show it was not tried (heat, tolerances, ripple, spikes)"
 	}
 	return s
 }

@@ -19,7 +19,7 @@ func Apply(b *board.Board, f Fault) *board.Board {
 		c.Parts[f.Part].Count--
 	case Short, Bridge:
 		p := &c.Parts[f.Part]
-		merge(c, p.Pin(f.Pins[0]), p.Pin(f.Pins[1]))
+		solder(c, p.Ref, p.Pin(f.Pins[0]), p.Pin(f.Pins[1]))
 	case Tenfold:
 		scale(&c.Parts[f.Part], 10)
 	case Tenth:
@@ -48,8 +48,25 @@ func clone(b *board.Board) *board.Board {
 	return &c
 }
 
-// merge makes one net of two: solder has no resistance that would matter, and a
-// delay pin on vss is known as one by its net.
+// solderOhms is a bridge between two pads of the outside: common practice, no
+// source.
+const solderOhms = 5e-3
+
+// solder joins two nets. Where both lead outside they stay two, a bridge apart, so
+// that a load between them is still one; else one net takes all, and a delay pin
+// on vss is known as one by its net.
+func solder(b *board.Board, ref string, keep, gone board.NetID) {
+	if len(b.Nets[keep].Pads) > 0 && len(b.Nets[gone].Pads) > 0 {
+		b.Parts = append(b.Parts, board.Part{
+			Ref: "bridge-" + ref, Kind: board.Resistor, Count: 1, Value: quantity.Exact(quantity.Resistance, solderOhms),
+			Pins: []board.Pin{{Name: "1", Net: keep}, {Name: "2", Net: gone}},
+		})
+		return
+	}
+	merge(b, keep, gone)
+}
+
+// merge makes one net of two.
 func merge(b *board.Board, keep, gone board.NetID) {
 	for i := range b.Parts {
 		for p := range b.Parts[i].Pins {

@@ -33,6 +33,7 @@ type Bench struct {
 	Rated  float64 // A the board is sold for; 0 if nothing is
 	Run    Runner
 	Store  Store // nil: nothing is kept
+	Fine   bool  // screen as finely as the trials simulate; three times slower
 }
 
 // Row is a fault with what it does.
@@ -142,9 +143,9 @@ func (t Bench) try(ctx context.Context, x trial.Screening, whole []trial.Check, 
 	return out, nil
 }
 
-// screenVolts is the local error allowed while screening: 20 mV instead of 1 mV
-// moves a trip by microseconds, and a short is simulated in a third of the time.
-const screenVolts = 10e-3
+// coarse is the accuracy of a screening, which asks whether a board acts, not
+// when to the microsecond: edges are not followed below a microsecond.
+var coarse = transient.Options{Volts: 50e-3, Fastest: 1e-6}
 
 // made puts a circuit that was made already on a rig.
 func (t Bench) made(b *board.Board, made *elaborate.Circuit) (*simulated.Rig, error) {
@@ -157,7 +158,14 @@ func (t Bench) made(b *board.Board, made *elaborate.Circuit) (*simulated.Rig, er
 		c, list := elaborate.Elaborate(b, t.Sheets, elaborate.Options{Kelvin: kelvin})
 		return c, unusable(list)
 	}
-	return simulated.New(b, build, simulated.Options{RatedAmps: t.Rated, Solve: transient.Options{Volts: screenVolts}})
+	return simulated.New(b, build, simulated.Options{RatedAmps: t.Rated, Solve: t.accuracy()})
+}
+
+func (t Bench) accuracy() transient.Options {
+	if t.Fine {
+		return transient.Options{}
+	}
+	return coarse
 }
 
 // NewRig puts a board, whole or faulted, on a rig of full accuracy.
