@@ -62,6 +62,7 @@ func (l *logbook) word(q protection.Quantity, word string) *Result {
 func (l *logbook) ending(q protection.Quantity, e ending) *Result {
 	if e.found() {
 		r := l.value(q, e.value(), e.low(), e.high())
+		r.Solved = e.solved != 0
 		r.Note = join(r.Note, e.note)
 		return r
 	}

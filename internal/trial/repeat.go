@@ -89,7 +89,8 @@ func (l *Lesson) choose(again []Again) {
 	}
 	for i, k := range keys(l.Results) {
 		r := l.Results[i]
-		if have[k] && r.Unit != "" && r.Outcome != protection.NotApplicable && r.Outcome != protection.NotComputed {
+		if have[k] && r.Unit != "" && r.Quantity != protection.SumError && // which is nothing but rounding
+			r.Outcome != protection.NotApplicable && r.Outcome != protection.NotComputed {
 			l.Again, l.keys = append(l.Again, i), append(l.keys, k)
 		}
 	}
@@ -99,7 +100,8 @@ func (l *Lesson) choose(again []Again) {
 type Again struct {
 	Outcome protection.Outcome
 	Value   float64
-	Why     string // why it is not computed
+	Doubt   float64 // Value is known to ± this from the search alone
+	Why     string  // why it is not computed
 
 	key figureKey
 }
@@ -150,6 +152,9 @@ func (l *Lesson) pick(rs []Result) []Again {
 	all := make([]Again, 0, len(rs))
 	for i, k := range keys(rs) {
 		a := Again{Outcome: rs[i].Outcome, Value: rs[i].Value, key: k}
+		if r := rs[i]; !r.Solved && r.Low < r.High {
+			a.Doubt = (r.High - r.Low) / 2
+		}
 		if a.Outcome == protection.NotComputed {
 			a.Why = rs[i].Note
 		}

@@ -24,6 +24,7 @@ type Result struct {
 	// Value is set when Outcome is Found; Low and High then bound it by the
 	// resolution of the search alone.
 	Value, Low, High float64
+	Solved           bool   // Value was solved for between Low and High, and is no middle
 	Unit             string // SI symbol
 	SearchedTo       float64
 	SearchedUnit     string
