@@ -25,6 +25,7 @@ type Entered struct {
 	Record   rig.Record // from the stimulus on; empty for a scene without one
 	Stimulus string
 	Port     string  // the direction that is looked at
+	Flowed   bool    // current flowed before the cut
 	Cut      float64 // s when its current fell to half; NaN where nothing was cut
 	// Crossed is the cell voltage or the current at which the sheets expect the
 	// board to act; NaN where none is expected.
@@ -167,6 +168,8 @@ func (w *screen) enters(p port, c rig.Capture, how string, crossed float64) (Ent
 	if err != nil {
 		return Entered{}, err
 	}
-	e := Entered{Record: sh.record, Stimulus: how, Port: p.String(), Cut: sh.first, Crossed: crossed}
+	e := Entered{
+		Record: sh.record, Stimulus: how, Port: p.String(), Flowed: sh.peak >= probeAmps/2, Cut: sh.first, Crossed: crossed,
+	}
 	return e, w.dwell(w.settle())
 }
