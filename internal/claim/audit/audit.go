@@ -21,6 +21,7 @@ package audit
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"cupel/internal/claim"
@@ -83,21 +84,12 @@ func (t *table) add(r report) {
 	var lines []string
 	for _, n := range r.by {
 		f.Figures = append(f.Figures, finding.Figure{Name: n.name, Value: n.v, Unit: unitOf(n)})
-		if n.from != "" && !contains(lines, n.from) {
+		if n.from != "" && !slices.Contains(lines, n.from) {
 			lines = append(lines, n.from)
 		}
 	}
 	f.Arithmetic = strings.Join(append(lines, r.sum...), "; ")
 	t.list.Add(f)
-}
-
-func contains(lines []string, s string) bool {
-	for _, l := range lines {
-		if l == s {
-			return true
-		}
-	}
-	return false
 }
 
 // unitOf is the SI symbol of a number, empty for a plain one.

@@ -53,8 +53,10 @@ var bands = map[row]map[family]band{
 
 // bandRows are the rows of bands in the order they are looked at.
 var bandRows = []row{
-	{protection.Overcharge, protection.Detect}, {protection.Overcharge, protection.ReleaseAt},
-	{protection.Overdischarge, protection.Detect}, {protection.Overdischarge, protection.ReleaseAt},
+	{protection.Overcharge, protection.Detect},
+	{protection.Overcharge, protection.ReleaseAt},
+	{protection.Overdischarge, protection.Detect},
+	{protection.Overdischarge, protection.ReleaseAt},
 	{protection.Balance, protection.Start},
 }
 

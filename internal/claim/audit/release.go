@@ -7,13 +7,13 @@ import (
 // releases is the rule ReleaseNotApart: what is released must be away from
 // where it acts, at the corners.
 func releases(t *table) {
-	t.below(protection.Overcharge, protection.ReleaseAt, protection.Detect)
-	t.below(protection.Balance, protection.Stop, protection.Start)
-	t.below2(protection.Overdischarge, protection.Detect, protection.ReleaseAt)
+	t.releaseBelow(protection.Overcharge, protection.ReleaseAt, protection.Detect)
+	t.releaseBelow(protection.Balance, protection.Stop, protection.Start)
+	t.releaseAbove(protection.Overdischarge, protection.Detect, protection.ReleaseAt)
 }
 
-// below wants the release under the detection.
-func (t *table) below(p protection.Trial, release, detect protection.Quantity) {
+// releaseBelow wants the release under the detection.
+func (t *table) releaseBelow(p protection.Trial, release, detect protection.Quantity) {
 	for _, r := range t.of(p, release) {
 		for _, d := range t.of(p, detect) {
 			if alike(r, d) && r.high().v >= d.low().v {
@@ -23,8 +23,8 @@ func (t *table) below(p protection.Trial, release, detect protection.Quantity) {
 	}
 }
 
-// below2 wants the release over the detection.
-func (t *table) below2(p protection.Trial, detect, release protection.Quantity) {
+// releaseAbove wants the release over the detection.
+func (t *table) releaseAbove(p protection.Trial, detect, release protection.Quantity) {
 	for _, r := range t.of(p, release) {
 		for _, d := range t.of(p, detect) {
 			if alike(r, d) && r.low().v <= d.high().v {
@@ -52,8 +52,11 @@ type delayRow struct {
 // delayOrder is the order (common practice, no source): what destroys faster is
 // cut faster.
 var delayOrder = []delayRow{
-	{protection.LoadShort, ""}, {protection.DischargeOvercurrent, "2"}, {protection.DischargeOvercurrent, "1"},
-	{protection.Overdischarge, ""}, {protection.Overcharge, ""},
+	{protection.LoadShort, ""},
+	{protection.DischargeOvercurrent, "2"},
+	{protection.DischargeOvercurrent, "1"},
+	{protection.Overdischarge, ""},
+	{protection.Overcharge, ""},
 }
 
 // delays is the rule DelaysOutOfOrder: short < second < first stage <
