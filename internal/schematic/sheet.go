@@ -49,6 +49,7 @@ type Pin struct {
 	Net  board.NetID
 	At   Point // where a wire attaches
 	Root Point // where its lead leaves the body
+	Text Line  // its name inside an IC; empty elsewhere
 }
 
 // Line is one line of the text beside a symbol: the reference, then its value,

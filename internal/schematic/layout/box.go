@@ -97,12 +97,29 @@ func (b *box) pinAt(k int) (at, root schematic.Point) {
 	return root.Add(schematic.Point{Y: boxLead}), root
 }
 
+// nameOf is the name of a pin, inside the box.
+func (b *box) nameOf(k int, name string) schematic.Line {
+	_, at := b.pinAt(k)
+	a := schematic.Middle
+	switch b.sides[k] {
+	case left:
+		at, a = at.Add(schematic.Point{X: 4, Y: 3}), schematic.Start
+	case right:
+		at, a = at.Add(schematic.Point{X: -4, Y: 3}), schematic.End
+	case top:
+		at.Y += 10
+	default:
+		at.Y -= 5
+	}
+	return schematic.NewLine(name, schematic.PinText, at, a)
+}
+
 // boxSymbol draws an IC as a box.
 func (w *work) boxSymbol(p *part, b box) schematic.Symbol {
 	s := schematic.Symbol{Ref: p.Ref, Title: w.title(p), Part: p.index, Cell: p.cell, Shape: schematic.IC, Body: b.body}
 	for k := range p.Pins {
 		at, root := b.pinAt(k)
-		s.Pins = append(s.Pins, schematic.Pin{Name: p.Pins[k].Name, Net: p.nets[k], At: at, Root: root})
+		s.Pins = append(s.Pins, schematic.Pin{Name: p.Pins[k].Name, Net: p.nets[k], At: at, Root: root, Text: b.nameOf(k, p.Pins[k].Name)})
 	}
 	names := func(side int) int {
 		n := 0

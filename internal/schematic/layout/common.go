@@ -40,13 +40,13 @@ func (d *drawing) commonParts(x int, low, high []*track, bands []*lane) {
 	d.right = x
 	ceiling := d.railY[0]
 	branchY := d.railY[0]
-	xs := map[board.NetID]int{}
+	xs := map[board.NetID]int{d.w.taps[0]: x, d.w.taps[d.w.b.Cells]: x}
 	reach := d.driversEnd(x, bands)
 	for _, t := range low {
 		t.hold(reach)
 		at, end := pack(t.cols, x+gap)
 		y := d.railY[0]
-		if t.branch() {
+		if t.branch {
 			above, _ := t.reach()
 			y = up(branchY - above + 2*gap)
 			if from, ok := xs[t.nets[0]]; ok {
@@ -55,15 +55,25 @@ func (d *drawing) commonParts(x int, low, high []*track, bands []*lane) {
 		}
 		d.track(t, at, y, xs)
 		above, below := t.reach()
-		if !t.branch() {
+		if !t.branch {
 			ceiling = min(ceiling, y+above)
 		}
 		branchY = max(branchY, y+below)
 		d.right = max(d.right, end)
 	}
+	roofY := d.topY
 	for _, t := range high {
 		at, end := pack(t.cols, x+gap)
-		d.track(t, at, d.topY, xs)
+		y := d.topY
+		above, below := t.reach()
+		if t.branch {
+			y = up(roofY - above + 2*gap)
+			if from, ok := xs[t.nets[0]]; ok {
+				at, end = pack(t.cols, from+2*gap)
+			}
+		}
+		d.track(t, at, y, xs)
+		roofY = max(roofY, y+below)
 		d.right = max(d.right, end)
 	}
 	for _, l := range bands {
@@ -115,13 +125,13 @@ func (d *drawing) meetsExit(y int) bool {
 func (d *drawing) track(t *track, at []int, y int, xs map[board.NetID]int) {
 	d.lane(t.cols, at, y, common)
 	from := schematic.Point{X: padX, Y: y}
-	if t.branch() {
+	if t.branch {
 		from.X = xs[t.nets[0]]
 		from.Y = y
 	}
 	for h, e := range t.elements {
 		by := schematic.Point{X: at[e.col], Y: y}
-		if h > 0 || !t.branch() {
+		if h > 0 || !t.branch {
 			d.rails = append(d.rails, rail{t.nets[h], from, e.left.Add(by)})
 		}
 		from = e.right.Add(by)
@@ -137,7 +147,7 @@ func (d *drawing) ends(tracks []*track) {
 	for _, t := range tracks {
 		at := schematic.Point{X: d.right, Y: t.end.Y}
 		n := t.nets[len(t.nets)-1]
-		if t.branch() && len(t.elements) == 0 {
+		if t.branch && len(t.elements) == 0 {
 			continue
 		}
 		d.rails = append(d.rails, rail{n, t.end, at})

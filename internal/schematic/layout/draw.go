@@ -96,10 +96,10 @@ func (d *drawing) compose() {
 	towers := w.towers()
 	var low, high []*track
 	for _, l := range w.lines {
-		if t := w.track(l); l.high {
-			high = append(high, t)
+		if l.high {
+			high = append(high, w.track(l, len(high) > 0))
 		} else {
-			low = append(low, t)
+			low = append(low, w.track(l, len(low) > 0))
 		}
 	}
 	bands := w.bands()
@@ -129,6 +129,7 @@ func (d *drawing) compose() {
 	d.senseRails(towers)
 	d.pads()
 	d.spareBox()
+	d.mergeFlags()
 	d.railNames()
 	d.headings()
 }
@@ -161,7 +162,7 @@ func (d *drawing) heights(cells []*slice, towers []*tower, low, high []*track, b
 	}
 	need := 40
 	for _, t := range low {
-		if !t.branch() {
+		if !t.branch {
 			above, _ := t.reach()
 			need += -above + gap
 		}
@@ -177,8 +178,14 @@ func (d *drawing) heights(cells []*slice, towers []*tower, low, high []*track, b
 	d.pitch = max(d.pitch, up((need-towering)/max(1, n)))
 	d.topY = top
 	d.railY = make([]int, n+1)
-	for k := range d.railY {
-		d.railY[k] = top + towering + (n-k)*d.pitch
+	d.railY[n] = top + towering
+	for k := n - 1; k >= 0; k-- {
+		d.railY[k] = d.railY[k+1] + d.pitch
+		for _, t := range towers {
+			if t.low == k {
+				d.railY[k] += t.extra
+			}
+		}
 	}
 }
 
@@ -243,4 +250,57 @@ func (d *drawing) supplyAbove(t *tower, k, x int) {
 	for _, i := range nd.downs {
 		col(i, false)
 	}
+}
+
+// mergeFlags joins flags of one rail that stand side by side at one height by a
+// wire, and keeps one of them.
+func (d *drawing) mergeFlags() {
+	var kept []nameAt
+	for _, n := range d.names {
+		merged := false
+		for k := range kept {
+			m := &kept[k]
+			if n.Kind == schematic.Flag && m.Kind == schematic.Flag && n.Net == m.Net && n.area == m.area && n.area == common &&
+				n.Toward == m.Toward && n.At.Y == m.At.Y && abs(n.At.X-m.At.X) <= mergeReach && d.openBetween(m.At, n.At) {
+				d.rails = append(d.rails, rail{n.Net, m.At, n.At})
+				merged = true
+				break
+			}
+		}
+		if !merged {
+			kept = append(kept, n)
+		}
+	}
+	d.names = kept
+}
+
+// mergeReach is how far apart two flags may stand to become one.
+const mergeReach = 120
+
+// openBetween reports whether nothing stands between two places of one height.
+func (d *drawing) openBetween(a, b schematic.Point) bool {
+	strip := schematic.R(a.X, a.Y-clearance, b.X, a.Y+clearance)
+	for i := range d.symbols {
+		s := &d.symbols[i]
+		if s.Body.Overlaps(strip) {
+			return false
+		}
+		for _, l := range s.Label {
+			if l.Box.Overlaps(strip) {
+				return false
+			}
+		}
+		for _, p := range s.Pins {
+			if p.At.Y == a.Y && p.At != a && p.At != b && p.At.X > min(a.X, b.X) && p.At.X < max(a.X, b.X) {
+				return false
+			}
+		}
+	}
+	for i := range d.names {
+		n := &d.names[i]
+		if n.At != a && n.At != b && n.Box.Overlaps(strip) {
+			return false
+		}
+	}
+	return true
 }

@@ -190,7 +190,7 @@ func (d *drawing) tag(n board.NetID, places map[int]bool, must bool) bool {
 			continue
 		}
 		for x := 0; x <= max(0, spare); x += schematic.Grid {
-			for _, y := range []int{-3, 9} {
+			for _, y := range []int{-4, 10} {
 				if d.tagAt(n, d.g.point(r.from), schematic.Point{X: x + 2, Y: y}) {
 					return true
 				}
@@ -202,7 +202,10 @@ func (d *drawing) tag(n board.NetID, places map[int]bool, must bool) bool {
 
 func (d *drawing) tagAt(n board.NetID, at, by schematic.Point) bool {
 	line := schematic.NewLine(d.w.b.Nets[n].Name, schematic.NetText, at.Add(by), schematic.Start)
-	if !d.g.room(line.Box) {
+	// On the side of its own wire it keeps the distance it was given.
+	beside := line.Box.Grow(1)
+	beside.Min.Y, beside.Max.Y = line.Box.Min.Y, line.Box.Max.Y
+	if !d.g.room(beside) {
 		return false
 	}
 	at.X += by.X / schematic.Grid * schematic.Grid

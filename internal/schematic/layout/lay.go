@@ -26,8 +26,6 @@
 package layout
 
 import (
-	"slices"
-
 	"cupel/internal/board"
 	"cupel/internal/catalog"
 	"cupel/internal/schematic"
@@ -42,21 +40,22 @@ func Lay(b *board.Board, sheet func(name string) (*catalog.Sheet, bool)) (*schem
 	var apart []int
 	for try := 0; ; try++ {
 		d := draft(b, sheet, apart)
-		crowded := d.nameAll()
+		crowded := d.collisions()
+		if len(crowded) == 0 || try == mostTries {
+			d.occupy(d.size())
+			d.wire()
+			crowded = d.nameAll()
+		}
 		if len(crowded) == 0 || try == mostTries {
 			d.nameRest()
 			s := d.sheet()
 			return s, s.Count()
 		}
-		for _, c := range crowded {
-			println("crowded", b.Parts[c].Ref)
-		}
 		apart = append(apart, crowded...)
 	}
 }
 
-// draft makes the sheet but for the names of pieces; the parts apart go to the
-// box.
+// draft puts everything at its place; the parts apart go to the box.
 func draft(b *board.Board, sheet func(string) (*catalog.Sheet, bool), apart []int) *drawing {
 	w := newWork(b, sheet, apart)
 	w.powerPaths()
@@ -66,9 +65,6 @@ func draft(b *board.Board, sheet func(string) (*catalog.Sheet, bool), apart []in
 	w.stages()
 	d := &drawing{w: w}
 	d.compose()
-	d.symbols = slices.Clip(d.symbols)
-	d.occupy(d.size())
-	d.wire()
 	return d
 }
 

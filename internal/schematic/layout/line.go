@@ -17,6 +17,7 @@ type track struct {
 	line
 	elements []element
 	gateY    int             // of the banks' gate rows: above a line at the bottom, below one at the top
+	branch   bool            // not the first line of its side: drawn beyond it
 	end      schematic.Point // where the line to the port begins
 }
 
@@ -29,19 +30,19 @@ type element struct {
 // track draws a power path and what serves it: the stages that drive its
 // banks, where they lie straight before the first one, the parts at the gates,
 // and what hangs on the nets of the line.
-func (w *work) track(l line) *track {
-	t := &track{lane: lane{w: w}, line: l, gateY: -gateDistance}
+func (w *work) track(l line, branch bool) *track {
+	t := &track{lane: lane{w: w}, line: l, gateY: -gateDistance, branch: branch}
 	if l.high {
 		t.gateY = gateDistance
 	}
 	first := true
-	if !t.branch() {
+	if !t.branch {
 		t.drops(l.nets[0], "from")
 	}
 	for h, hop := range l.hops {
 		key := "hop" + strconv.Itoa(h)
 		if s := w.leader(hop); s != nil {
-			if first && !t.branch() {
+			if first && !t.branch {
 				t.chain(s, key)
 				first = false
 			}
@@ -53,9 +54,6 @@ func (w *work) track(l line) *track {
 	}
 	return t
 }
-
-// branch reports whether a track begins at another one and not at the cells.
-func (t *track) branch() bool { return t.w.nets[t.nets[0]].tap < 0 }
 
 // leader is the stage of the FET that the parts at a bank's gate were given to.
 func (w *work) leader(hop []int) *stage {

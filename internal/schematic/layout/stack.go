@@ -22,6 +22,7 @@ type tower struct {
 	caps     []int  // pins at the bottom with one part to the lower rail
 	height   int    // from the uppermost right pin to the lower edge
 	depth    int    // from the lower edge to the rail below
+	extra    int    // room under it, for what feeds the one below
 	width    int
 }
 
@@ -49,8 +50,8 @@ func (w *work) towers() []*tower {
 		if t.low < at || t.low+t.cells > w.b.Cells || t.cells < 1 {
 			return true
 		}
-		if t.low > 0 && t.low == at {
-			t.depth += towerSupply
+		if t.low > 0 {
+			t.extra = towerSupply
 		}
 		at = t.low + t.cells
 		t.st.done = true
@@ -197,7 +198,7 @@ func (t *tower) measure(w *work, rail func(int) int) {
 	pitch := capPitch(w, t)
 	foot := len(t.caps)*pitch + 2*pinPitch
 	width := up(max(wide+80, foot, 120))
-	b.body = schematic.R(0, b.top, width, lowRail-t.depth)
+	b.body = schematic.R(0, b.top, width, lowRail-t.depth-t.extra)
 	x := pinPitch
 	for _, k := range b.side(bottom) {
 		b.places[k] = x

@@ -188,7 +188,7 @@ func moved(s schematic.Symbol, d schematic.Point) schematic.Symbol {
 	s.At, s.Body = s.At.Add(d), s.Body.Add(d)
 	pins := make([]schematic.Pin, len(s.Pins))
 	for i, p := range s.Pins {
-		p.At, p.Root = p.At.Add(d), p.Root.Add(d)
+		p.At, p.Root, p.Text = p.At.Add(d), p.Root.Add(d), p.Text.Moved(d)
 		pins[i] = p
 	}
 	lines := make([]schematic.Line, len(s.Label))

@@ -35,6 +35,7 @@ func (d *drawing) occupy(size schematic.Point) {
 		for _, p := range s.Pins {
 			g.pin[g.at(p.At)] = pinOf(p.Net)
 			g.lead[g.at(p.At)] = leadOf(p)
+			g.block(leadRect(p))
 		}
 	}
 	for i := range d.names {
@@ -51,6 +52,22 @@ func pinOf(n board.NetID) int32 {
 		return taken
 	}
 	return int32(n) + 1
+}
+
+// leadRect is the lead of a pin but for its end, as something that lies there.
+func leadRect(p schematic.Pin) schematic.Rect {
+	l := leadOf(p)
+	if l == noDir {
+		return schematic.Rect{}
+	}
+	end := schematic.Point{X: p.At.X - dirs[l].X*schematic.Grid/2, Y: p.At.Y - dirs[l].Y*schematic.Grid/2}
+	r := schematic.R(p.Root.X, p.Root.Y, end.X, end.Y)
+	if l&1 == 0 {
+		r.Min.Y, r.Max.Y = r.Min.Y-1, r.Max.Y+1
+	} else {
+		r.Min.X, r.Max.X = r.Min.X-1, r.Max.X+1
+	}
+	return r
 }
 
 // leadOf is the direction in which a pin's lead points.
@@ -303,7 +320,9 @@ func (d *drawing) wireCommon(terms [][]terminal) {
 		switch {
 		case d.w.nets[n].tap >= 0 || d.w.nets[n].power:
 			for _, t := range mine {
-				rails = append(rails, newJob(id, []terminal{t}, nil))
+				if t.symbol >= 0 && !d.flagged(t.at) {
+					rails = append(rails, newJob(id, []terminal{t}, nil))
+				}
 			}
 		case d.busX(id) > 0:
 			goal := d.g.tree(id, schematic.Point{X: d.busX(id), Y: d.busAny(id)})
@@ -324,6 +343,11 @@ func (d *drawing) wireCommon(terms [][]terminal) {
 	for _, j := range jobs {
 		d.run(j, d.g.all(), commonLimit)
 	}
+}
+
+// flagged reports whether a name stands at a place.
+func (d *drawing) flagged(at schematic.Point) bool {
+	return slices.ContainsFunc(d.names, func(n nameAt) bool { return n.At == at && n.Kind != schematic.Tag })
 }
 
 // busAny is a height at which the bus of a net is drawn.

@@ -102,18 +102,7 @@ func (p *picture) box(s *schematic.Symbol) {
 	b := s.Body
 	p.f(`<rect class="body" x="%d" y="%d" width="%d" height="%d"/>`, b.Min.X, b.Min.Y, b.Max.X-b.Min.X, b.Max.Y-b.Min.Y)
 	for _, pin := range s.Pins {
-		x, y, anchor := pin.Root.X, pin.Root.Y+3, schematic.Middle
-		switch {
-		case pin.Root.X == b.Min.X && pin.At.X < pin.Root.X:
-			x, anchor = x+4, schematic.Start
-		case pin.Root.X == b.Max.X && pin.At.X > pin.Root.X:
-			x, anchor = x-4, schematic.End
-		case pin.At.Y < pin.Root.Y:
-			y = pin.Root.Y + 10
-		default:
-			y = pin.Root.Y - 5
-		}
-		p.f(`<text class="pin" x="%d" y="%d"%s>%s</text>`, x, y, anchorOf(anchor), esc(pin.Name))
+		p.line(pin.Text, "")
 	}
 }
 
