@@ -38,7 +38,7 @@ func (p *Printer) print(e circuit.Element) {
 	case *device.MOSFET:
 		p.mosfet(e)
 	case *device.Fuse:
-		p.resistor(name, "", nodes, e.Siemens(p.kelvin))
+		p.fuse(e)
 	case *device.Thermistor:
 		p.resistor(name, "", nodes, e.Siemens(p.kelvin))
 	default:
@@ -120,4 +120,16 @@ func (p *Printer) sink(e *device.Sink) {
 	}
 	v := p.Volts(nodes[0], nodes[1])
 	p.Card("B", e.Name(), "", nodes, fmt.Sprintf("I=%s>0 ? %s*tanh(%s/%s)**2 : 0", v, amps, v, number(par.Volts)))
+}
+
+// fuse prints a fuse as the resistance it stands at.
+func (p *Printer) fuse(e *device.Fuse) {
+	name, n := e.Name(), e.Terminals()
+	if _, ok := e.Heater(); !ok {
+		p.resistor(name, "", n, e.Siemens(p.kelvin))
+		return
+	}
+	p.resistor(name, "a", []circuit.Node{n[0], n[2]}, 2*e.Siemens(p.kelvin))
+	p.resistor(name, "b", []circuit.Node{n[2], n[1]}, 2*e.Siemens(p.kelvin))
+	p.resistor(name, "h", n[2:4], e.HeaterSiemens())
 }

@@ -35,6 +35,8 @@ type Fuse struct {
 	port  circuit.Port
 	state int
 	g     float64
+
+	heater *heater // nil: it parts by its own current alone
 }
 
 // NewFuse returns a fuse between a and b. Without a rating it never parts.
@@ -70,12 +72,19 @@ func (f *Fuse) Siemens(kelvin float64) float64 {
 }
 
 func (f *Fuse) Bind(b *circuit.Binder) {
+	if f.state = b.State(1); f.heater != nil {
+		f.heater.bind(f, b)
+		return
+	}
 	f.port = b.Port(f.nodes[0], f.nodes[1])
-	f.state = b.State(1)
 }
 
 func (f *Fuse) LoadMatrix(s *circuit.System) {
 	f.g = f.Siemens(s.Kelvin)
+	if f.heater != nil {
+		f.heater.loadMatrix(f, s)
+		return
+	}
 	f.port.Conductance(s, f.g)
 }
 
@@ -87,16 +96,35 @@ func (f *Fuse) Store(s *circuit.System) {
 		s.F[f.state] = 0
 		return
 	}
-	i := f.Current(s.X)
-	h := (i*i - s.Hist[f.state]) / (s.Alpha + 1/f.tau)
-	s.Q[f.state], s.F[f.state] = h, i*i-h/f.tau
+	heat := f.heat(s.X)
+	h := (heat - s.Hist[f.state]) / (s.Alpha + 1/f.tau)
+	s.Q[f.state], s.F[f.state] = h, heat-h/f.tau
 }
 
-// Current returns the current from a to b.
-func (f *Fuse) Current(x []float64) float64 { return f.g * f.port.Volts(x) }
+func (f *Fuse) heat(x []float64) float64 {
+	if f.heater != nil {
+		return f.heater.heat(f, x)
+	}
+	i := f.Current(x)
+	return i * i
+}
 
-// Power returns the loss.
-func (f *Fuse) Power(x []float64) float64 { return f.Current(x) * f.port.Volts(x) }
+// Current returns the current into it at a.
+func (f *Fuse) Current(x []float64) float64 {
+	if f.heater != nil {
+		return 2 * f.g * f.heater.left.Volts(x)
+	}
+	return f.g * f.port.Volts(x)
+}
+
+// Power returns the loss, that of a heater included.
+func (f *Fuse) Power(x []float64) float64 {
+	if h := f.heater; h != nil {
+		l, r := h.left.Volts(x), h.right.Volts(x)
+		return 2*f.g*(l*l+r*r) + h.power(x)
+	}
+	return f.Current(x) * f.port.Volts(x)
+}
 
 func (f *Fuse) Hold(m []float64) []float64   { return append(m, truth(f.blown)) }
 func (f *Fuse) Recall(m []float64) []float64 { f.blown = m[0] != 0; return m[1:] }

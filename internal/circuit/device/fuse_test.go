@@ -48,3 +48,38 @@ func TestFuseOpen(t *testing.T) {
 	f.Recall(whole)
 	within(t, "whole again", f.Siemens(room), 500, 1e-9)
 }
+
+// TestHeaterFuse holds that the heater alone parts the fuse at the one point it
+// was made from, and that it loses its current with the element.
+func TestHeaterFuse(t *testing.T) {
+	p := FuseParams{Ohms: 2e-3, RatedAmps: 30, BlowAmps: 90, BlowSeconds: 2}
+	f := NewHeaterFuse("f", 1, 0, 2, 3, p, HeaterParams{Ohms: 5, Watts: 20, Seconds: 0.5})
+	l := circuit.Lay(4, []circuit.Element{f})
+	s := l.NewSystem()
+	const step = 1e-5
+	s.Alpha = 1 / step
+	f.LoadMatrix(s)
+	s.X[3] = math.Sqrt(20. * 5) // all of it across the heater
+	within(t, "loss", f.Power(s.X), 20, 1e-9)
+	time := 0.
+	for ; f.Margin(s) > 0 && time < 1; time += step {
+		s.Hist[f.state] = -s.Alpha * s.Q[f.state]
+		f.Store(s)
+	}
+	within(t, "parts after", time, 0.5, 1e-3)
+	f.Open()
+	f.LoadMatrix(s)
+	within(t, "loss when parted", f.Power(s.X), 0, 0)
+}
+
+// TestHeaterFuseCarries holds that the two halves together are the resistance of
+// the sheet.
+func TestHeaterFuseCarries(t *testing.T) {
+	f := NewHeaterFuse("f", 1, 0, 2, 3, FuseParams{Ohms: 2e-3}, HeaterParams{Ohms: 5})
+	l := circuit.Lay(4, []circuit.Element{f})
+	s := l.NewSystem()
+	f.LoadMatrix(s)
+	s.X[1], s.X[2], s.X[3] = 20e-3, 10e-3, 10e-3
+	within(t, "current", f.Current(s.X), 10, 1e-9)
+	within(t, "loss", f.Power(s.X), 0.2, 1e-9)
+}

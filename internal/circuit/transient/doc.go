@@ -21,6 +21,10 @@
 // the timer's end becomes a place where a later step must end. A condition that
 // begins and lapses inside one step is seen as both.
 //
+// A fuse is watched by the margin of heat it has left: no step uses up more than
+// a twentieth of it, one that would go past its end is taken again to end there, and
+// at that instant the fuse is opened for good.
+//
 // # What it will not do
 //
 // It starts no goroutine and knows no clock; it computes no averages over a

@@ -18,6 +18,8 @@ func TestDocumented(t *testing.T) {
 		fmt.Sprintf("does not converge in %d iterations", newtons),
 		fmt.Sprintf("hysteresis of %g µV", margin*1e6),
 		fmt.Sprintf("(within %g ns)", landing*1e9),
+		fmt.Sprintf("more than %g %% of the heat", burnt*100),
+		fmt.Sprintf("until %g is left", spent),
 		fmt.Sprintf("backward Euler step of %g s", instant),
 		fmt.Sprintf("at most %d times.", rounds),
 		fmt.Sprintf("steady within %g %% over %d changes", spacing*100, remembered),

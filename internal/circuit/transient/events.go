@@ -131,7 +131,7 @@ func (r *Run) due() bool {
 			return true
 		}
 	}
-	return false
+	return r.spends()
 }
 
 // Snapshot is a run to come back to.

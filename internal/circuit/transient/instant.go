@@ -46,6 +46,7 @@ func (r *Run) Disturb() error {
 // settle carries out what is due at this instant, until nothing changes.
 func (r *Run) settle(dirty bool) error {
 	for range rounds {
+		dirty = r.burst() || dirty
 		if dirty {
 			if err := r.again(); err != nil {
 				return err

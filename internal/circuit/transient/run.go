@@ -52,6 +52,10 @@ type Run struct {
 	Watch func(*Segment) bool
 	// Log, when set, sees every change of a unit's outputs.
 	Log func(t float64, u *Unit)
+	// Fuses are the elements that part once their margin is gone; Parted, when
+	// set, sees each as it does.
+	Fuses  []Fuse
+	Parted func(t float64, f Fuse)
 	// Chatter names the units found in a limit cycle since the last Operate or
 	// Rewind, with their rates.
 	Chatter []Chatter
@@ -72,6 +76,8 @@ type Run struct {
 	rhs    []float64
 	err    []float64
 	edges  []edge
+
+	margins []margins // of Fuses, in the step under trial
 }
 
 // Chatter is a unit in a limit cycle.

@@ -65,6 +65,9 @@ func (r *Run) attempt(h float64, refused int) (next, e float64, err error) {
 		}
 		return math.Max(h*math.Max(factor, 1.0/growth), r.opt.Fastest), e, nil
 	}
+	if cut := r.melt(h); cut < h {
+		return cut, e, nil
+	}
 	return r.scan(h), e, nil
 }
 
@@ -83,6 +86,7 @@ func (r *Run) fit(h, stop float64) (step, end float64) {
 // error in units of what is allowed. The present stays in seg.X0, qn, fn.
 func (r *Run) try(h float64) (float64, error) {
 	s, g := r.solver.Sys, &r.seg
+	r.cold()
 	r.predict(h)
 	copy(r.qn, s.Q)
 	copy(r.fn, s.F)
