@@ -10,10 +10,15 @@ import (
 // Disconnect makes the board anew with a lead at each tap, none of them joined,
 // and every capacitor empty.
 func (r *Rig) Disconnect() error {
+	if r.apart.of == r.run { // the circuit with leads is there already
+		r.Rewind(r.apart)
+		return nil
+	}
 	if err := r.build(r.run.Solver().Sys.Kelvin, true); err != nil {
 		return err
 	}
 	r.set.joined = make([]bool, r.board.Cells+1)
+	r.apart = r.Mark().(mark)
 	return nil
 }
 

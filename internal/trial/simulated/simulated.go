@@ -58,6 +58,7 @@ type Rig struct {
 	set     settings
 	dirty   bool // something was set since the instant was last solved
 	record  recorder
+	apart   mark // of the circuit with leads, none of them joined
 }
 
 // settings is what a trial set; a mark saves it.
