@@ -29,6 +29,8 @@ const (
 	Thermistor     Kind = "thermistor"
 	Fuse           Kind = "fuse"
 	Link           Kind = "link"
+	// SecondaryProtector fires a heater fuse when the first protection failed.
+	SecondaryProtector Kind = "secondary-protector"
 )
 
 // Sheet is one part sheet.

@@ -70,7 +70,7 @@ var kinds = []Traits{
 	resistorTraits, capacitorTraits, inductorTraits,
 	diodeTraits, zenerTraits, bjtTraits(NPN, "NPN transistor"), bjtTraits(PNP, "PNP transistor"),
 	fetTraits(NFET, "N-channel FET"), fetTraits(PFET, "P-channel FET"),
-	cellProtectorTraits, stackProtectorTraits, balancerTraits,
+	cellProtectorTraits, stackProtectorTraits, balancerTraits, secondaryTraits,
 	thermistorTraits, fuseTraits, linkTraits,
 }
 

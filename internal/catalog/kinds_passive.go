@@ -1,6 +1,10 @@
 package catalog
 
-import "cupel/internal/quantity"
+import (
+	"slices"
+
+	"cupel/internal/quantity"
+)
 
 var twoPins = []PinTrait{{"1", true, "one end"}, {"2", true, "other end"}}
 
@@ -49,7 +53,7 @@ var thermistorTraits = Traits{
 }
 
 var fuseTraits = Traits{
-	Kind: Fuse, Title: "fuse", Pins: twoPins,
+	Kind: Fuse, Title: "fuse", Pins: append(slices.Clone(twoPins), PinTrait{"h", false, "heater, to the middle of the element"}),
 	Limits: []Term{
 		optional("v", quantity.Voltage, "voltage it can part"),
 		optional("i_break", quantity.Current, "current it can part"),
@@ -59,6 +63,9 @@ var fuseTraits = Traits{
 		needed("r", quantity.Resistance, "cold resistance"),
 		needed("t_blow", quantity.Time, "time to part at a multiple of the rated current; names its i"),
 		usual("r_tempco", quantity.TempcoRelative, 0.004, "change of resistance with temperature"),
+		optional("r_heater", quantity.Resistance, "heater"),
+		optional("p_heater", quantity.Power, "loss in the heater alone that parts it"),
+		optional("t_heater", quantity.Time, "after that time at that loss"),
 	},
 }
 

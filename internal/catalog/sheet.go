@@ -92,7 +92,7 @@ func (s *Sheet) Cells() int {
 	switch s.Kind {
 	case CellProtector, Balancer:
 		return 1
-	case StackProtector:
+	case StackProtector, SecondaryProtector:
 		n := 0
 		for n < MaxCells && s.HasPin(SenseInput(n+1)) {
 			n++

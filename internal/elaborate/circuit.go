@@ -43,11 +43,12 @@ type Unit struct {
 	// Cells are the cells the part watches, by the taps its supply or sense
 	// pins reach through small resistors; empty when they reach none.
 	Cells []int
-	// CellSpec or StackSpec or BalancerSpec is what Machine was made from; the
-	// others are nil.
-	CellSpec     *protector.CellSpec
-	StackSpec    *protector.StackSpec
-	BalancerSpec *protector.BalancerSpec
+	// CellSpec, StackSpec, BalancerSpec or SecondarySpec is what Machine was
+	// made from; the others are nil.
+	CellSpec      *protector.CellSpec
+	StackSpec     *protector.StackSpec
+	BalancerSpec  *protector.BalancerSpec
+	SecondarySpec *protector.SecondarySpec
 	// Filter is the longest R·C before a supply or sense pin, in s.
 	Filter float64
 

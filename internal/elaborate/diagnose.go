@@ -118,12 +118,13 @@ func (w *work) conducting() groups {
 func (w *work) spans(v []float64) {
 	for i := range w.c.Units {
 		u := &w.c.Units[i]
-		if u.StackSpec == nil {
+		n := u.inputs()
+		if n == 0 {
 			w.span(u, v, "vdd", "vss")
 			continue
 		}
 		below := "vss"
-		for k := 1; k <= u.StackSpec.Used; k++ {
+		for k := 1; k <= n; k++ {
 			w.span(u, v, catalog.SenseInput(k), below)
 			below = catalog.SenseInput(k)
 		}
@@ -191,7 +192,7 @@ func (w *work) watchedCells() {
 	any := false
 	for i := range w.c.Units {
 		u := &w.c.Units[i]
-		if u.BalancerSpec != nil {
+		if u.BalancerSpec != nil || u.SecondarySpec != nil {
 			continue
 		}
 		for _, k := range u.Cells {

@@ -116,7 +116,7 @@ func (w *work) controls(i int, pin string) bool {
 	switch w.kind(i) {
 	case catalog.NFET, catalog.PFET:
 		return pin == "g"
-	case catalog.CellProtector, catalog.StackProtector, catalog.Balancer:
+	case catalog.CellProtector, catalog.StackProtector, catalog.Balancer, catalog.SecondaryProtector:
 		return true
 	}
 	return false

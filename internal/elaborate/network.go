@@ -36,6 +36,10 @@ func (w *work) resistiveParts() []edge {
 	for i := range w.board.Parts {
 		kind := w.kind(i)
 		for _, e := range w.c.Parts[w.board.Parts[i].Ref] {
+			if f, ok := e.(*device.Fuse); ok {
+				out = append(out, fuseEdges(f, i)...)
+				continue
+			}
 			ohms, ok := ohmsOf(e)
 			if t := e.Terminals(); ok && len(t) == 2 && isResistive(kind) {
 				out = append(out, edge{t[0], t[1], ohms, i, kind})
@@ -43,6 +47,19 @@ func (w *work) resistiveParts() []edge {
 		}
 	}
 	return out
+}
+
+// fuseEdges are a fuse's two halves and its heater, or its one element.
+func fuseEdges(f *device.Fuse, part int) []edge {
+	n, ohms := f.Terminals(), f.Params().Ohms
+	h, ok := f.Heater()
+	if !ok {
+		return []edge{{n[0], n[1], ohms, part, catalog.Fuse}}
+	}
+	return []edge{
+		{n[0], n[2], ohms / 2, part, catalog.Fuse}, {n[2], n[1], ohms / 2, part, catalog.Fuse},
+		{n[2], n[3], h.Ohms, part, catalog.Fuse},
+	}
 }
 
 func isResistive(k catalog.Kind) bool {
@@ -58,8 +75,6 @@ func ohmsOf(e circuit.Element) (float64, bool) {
 	case *device.Resistor:
 		return e.Params().Ohms, true
 	case *device.Inductor:
-		return e.Params().Ohms, true
-	case *device.Fuse:
 		return e.Params().Ohms, true
 	case *device.Thermistor:
 		return e.Params().OhmsAt(circuit.RoomKelvin), true

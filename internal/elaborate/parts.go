@@ -39,7 +39,7 @@ func (w *work) neededPins(i int) []string {
 		return []string{"1", "2"}
 	}
 	switch s.Kind {
-	case catalog.CellProtector, catalog.StackProtector, catalog.Balancer:
+	case catalog.CellProtector, catalog.StackProtector, catalog.Balancer, catalog.SecondaryProtector:
 		return []string{"vdd", "vss"}
 	}
 	t, _ := catalog.TraitsOf(s.Kind)

@@ -99,10 +99,19 @@ func (q piece) link() {
 }
 
 func (q piece) fuse() {
-	q.add(device.NewFuse(q.name, q.node("1"), q.node("2"), device.FuseParams{
+	p := device.FuseParams{
 		Ohms: q.fig.get("r"), Tempco: q.fig.or("r_tempco", 0), RatedAmps: q.fig.get("i_rated"),
 		BlowAmps: orZero(q.fig.sheet.Condition("t_blow", "i")), BlowSeconds: q.fig.get("t_blow"),
-	}))
+	}
+	if !q.fig.sheet.HasPin("h") {
+		q.add(device.NewFuse(q.name, q.node("1"), q.node("2"), p))
+		return
+	}
+	h := device.HeaterParams{Ohms: q.fig.get("r_heater"), Watts: q.fig.get("p_heater"), Seconds: q.fig.get("t_heater")}
+	if q.given(h.Ohms, "heater's resistance") && q.given(h.Watts, "heater's loss") && q.given(h.Seconds, "heater's time") {
+		middle := q.w.newNode(q.name + " middle")
+		q.add(device.NewHeaterFuse(q.name, q.node("1"), q.node("2"), middle, q.node("h"), p, h))
+	}
 }
 
 func (q piece) thermistor() {

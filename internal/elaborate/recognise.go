@@ -75,16 +75,29 @@ func (w *work) watched(u *Unit, near []int) []int {
 			cells = append(cells, t)
 		}
 	}
-	if u.StackSpec == nil {
+	n := u.inputs()
+	if n == 0 {
 		span("vdd", "vss")
 		return cells
 	}
 	below := "vss"
-	for k := 1; k <= u.StackSpec.Used; k++ {
+	for k := 1; k <= n; k++ {
 		span(catalog.SenseInput(k), below)
 		below = catalog.SenseInput(k)
 	}
 	return cells
+}
+
+// inputs is how many sense inputs of a unit are used; 0 for a part that sees its
+// cell by its supply.
+func (u *Unit) inputs() int {
+	switch {
+	case u.StackSpec != nil:
+		return u.StackSpec.Used
+	case u.SecondarySpec != nil:
+		return u.SecondarySpec.Cells
+	}
+	return 0
 }
 
 // node returns the node of a machine's pin; −1 where it has none.

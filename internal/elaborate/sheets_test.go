@@ -62,13 +62,13 @@ func wiring(s *catalog.Sheet, cells int) (pins, parts []string) {
 		at["d"], at["g"], at["s"] = "n", "m", emitterNet(s.Kind)
 		resistor("n", otherNet(at["s"]))
 		resistor("m", otherNet(at["s"]))
-	case catalog.CellProtector, catalog.Balancer, catalog.StackProtector:
+	case catalog.CellProtector, catalog.Balancer, catalog.StackProtector, catalog.SecondaryProtector:
 		for _, pin := range s.Pins {
 			at[pin] = "n" + pin
 			resistor(at[pin], "t0")
 		}
 		at["vdd"], at["vss"] = fmt.Sprintf("t%d", cells), "t0"
-		for k := 1; k <= cells && s.Kind == catalog.StackProtector; k++ {
+		for k := 1; k <= cells && s.HasPin(catalog.SenseInput(1)); k++ {
 			at[catalog.SenseInput(k)] = fmt.Sprintf("t%d", k)
 		}
 		for _, pin := range []string{"tov", "tuv", "toc"} {
@@ -79,6 +79,10 @@ func wiring(s *catalog.Sheet, cells int) (pins, parts []string) {
 	default:
 		at["1"], at["2"] = "n", "t0"
 		resistor("n", "t1")
+		if s.HasPin("h") {
+			at["h"] = "m"
+			resistor("m", "t1")
+		}
 	}
 	for _, pin := range s.Pins {
 		pins = append(pins, pin+": "+at[pin])
@@ -175,7 +179,7 @@ func compareUnit(t *testing.T, s *catalog.Sheet, u *Unit) {
 	switch {
 	case s.Kind == catalog.Balancer:
 		figure, comparator = "v_bal", "v>V_bal"
-	case s.Kind == catalog.StackProtector:
+	case s.HasPin(catalog.SenseInput(1)):
 		comparator = "v1>V_ov"
 	}
 	for _, c := range u.Machine.Comparators() {

@@ -19,6 +19,8 @@ func (q piece) ic() {
 		q.stackProtector(&u)
 	case catalog.Balancer:
 		q.balancer(&u)
+	case catalog.SecondaryProtector:
+		q.secondary(&u)
 	default:
 		return
 	}
@@ -97,7 +99,7 @@ func (q piece) pinLimits() []PinLimit {
 	case catalog.CellProtector:
 		lower("cs")
 		lower("co")
-	case catalog.StackProtector:
+	case catalog.StackProtector, catalog.SecondaryProtector:
 		lower("vm")
 		lower("co")
 		cell := s.Limit("v_cell").Nominal()

@@ -12,8 +12,8 @@ type Topology int
 
 // The topologies.
 const (
-	Chain   Topology = iota // a protector a cell, and level shifters
-	Stack                   // one part for all cells
+	Chain Topology = iota // a protector a cell, and level shifters
+	Stack                 // one part for all cells
 )
 
 // Port is how load and charger connect.

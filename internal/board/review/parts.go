@@ -51,7 +51,7 @@ var controls = map[catalog.Kind][]string{
 	catalog.NFET: {"g"}, catalog.PFET: {"g"}, catalog.NPN: {"b"}, catalog.PNP: {"b"},
 	catalog.CellProtector:  {"vdd", "vss", "cs"},
 	catalog.StackProtector: {"vdd", "vss", "cs"},
-	catalog.Balancer:       {"vdd", "vss"},
+	catalog.Balancer:       {"vdd", "vss"}, catalog.SecondaryProtector: {"vdd", "vss"},
 }
 
 // floatingControls is the rule of [ControlFloating].

@@ -15,7 +15,7 @@ func (r reader) housing() {
 	v := r.root.Get("package")
 	if !v.Given() {
 		r.sheet.Pins = r.traits.PinNames(true)
-		if r.traits.Kind == catalog.StackProtector {
+		if r.manyCells() {
 			r.root.Need("package") // only its pins tell how many cells there are
 		}
 		return
@@ -66,9 +66,14 @@ func (r reader) pads(m text.Map) map[string][]int {
 	return pads
 }
 
-// checkInputs reports a gap in the sense inputs of a stack protector.
+// manyCells reports a kind that comes for so or so many cells.
+func (r reader) manyCells() bool {
+	return r.traits.Kind == catalog.StackProtector || r.traits.Kind == catalog.SecondaryProtector
+}
+
+// checkInputs reports a gap in the sense inputs.
 func (r reader) checkInputs(pins text.Value) {
-	if r.traits.Kind != catalog.StackProtector {
+	if !r.manyCells() {
 		return
 	}
 	for k := r.sheet.Cells() + 1; k <= catalog.MaxCells; k++ {
