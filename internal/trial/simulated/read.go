@@ -75,8 +75,8 @@ func (r *Rig) cellGauge(p rig.Point) (gauge, error) {
 			bleeds = append(bleeds, b)
 		}
 	}
-	if len(bleeds) == 0 {
-		return gauge{}, fmt.Errorf("cell %d has no bleed resistor", p.N)
+	if len(r.circuit.Bleeds) == 0 {
+		return gauge{}, fmt.Errorf("no cell of this board has a bleed resistor")
 	}
 	return gauge{value: func(x []float64) float64 {
 		sum := 0.0
@@ -164,7 +164,7 @@ func (r *Rig) pinGauge(p rig.Point) (gauge, error) {
 		return 0, fmt.Errorf("no pin %s.%s on this board", p.Part, name)
 	}
 	names := map[rig.PointKind][2]string{
-		rig.SupplyVolts: {"vdd", "vss"}, rig.SenseVolts: {"cs", "vss"}, rig.PinStress: {p.Pin, "vss"},
+		rig.SupplyVolts: {"vdd", "vss"}, rig.SenseVolts: {"cs", "vss"}, rig.PinStress: {p.Pin, r.over(p.Part, p.Pin)},
 	}
 	if pair, ok := names[p.Kind]; ok {
 		a, err := pin(pair[0])
@@ -179,6 +179,18 @@ func (r *Rig) pinGauge(p rig.Point) (gauge, error) {
 	}
 	n, err := pin(p.Pin)
 	return single(n), err
+}
+
+// over is the pin that the limits of a part's pin count from.
+func (r *Rig) over(part, pin string) string {
+	for _, u := range r.circuit.Units {
+		for _, l := range u.Limits {
+			if u.Part == part && l.Pin == pin {
+				return l.Over
+			}
+		}
+	}
+	return "vss"
 }
 
 // pin finds the node of a part's pin.
