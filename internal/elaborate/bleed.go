@@ -53,26 +53,48 @@ func (w *work) channel(i int) (a, b circuit.Node, ok bool) {
 }
 
 // bleedEnd returns the tap at one end of a switch and the resistors on the way
-// to it.
+// to it. A lead, link or fuse below 1 Ω before the tap counts as the tap.
 func (w *work) bleedEnd(n circuit.Node, edges []edge) (tap int, resistors []edge) {
-	taps := w.tapNodes()
-	for k, t := range taps {
-		if t == n {
-			return k, nil
-		}
+	taps := joined(w.tapNodes(), edges)
+	if k, ok := taps[n]; ok {
+		return k, nil
 	}
 	tap = noTap
 	for _, e := range edges {
 		if e.a != n && e.b != n || e.kind != catalog.Resistor || e.ohms < leastBleed || e.ohms > mostBleed {
 			continue
 		}
-		for k, t := range taps {
-			if t == e.other(n) && (tap == noTap || tap == k) {
-				tap, resistors = k, append(resistors, e)
-			}
+		if k, ok := taps[e.other(n)]; ok && (tap == noTap || tap == k) {
+			tap, resistors = k, append(resistors, e)
 		}
 	}
 	return tap, resistors
+}
+
+// joined tells the tap of every node that less than a bleed resistor lies
+// before.
+func joined(taps []circuit.Node, edges []edge) map[circuit.Node]int {
+	of := map[circuit.Node]int{}
+	for k, n := range taps {
+		if n >= 0 {
+			of[n] = k
+		}
+	}
+	for grew := true; grew; {
+		grew = false
+		for _, e := range edges {
+			if e.ohms >= leastBleed {
+				continue
+			}
+			for _, from := range []circuit.Node{e.a, e.b} {
+				k, ok := of[from]
+				if _, known := of[e.other(from)]; ok && !known {
+					of[e.other(from)], grew = k, true
+				}
+			}
+		}
+	}
+	return of
 }
 
 func (w *work) addBleed(cell int, r edge, by string) {
