@@ -78,7 +78,7 @@ level | package                 | imports                      | what it is, and
 3 | ringout/rehearse            | not circuit trial            | a board that is known plays the unknown one
 
 # 4: understanding
-4 | explain                     |                              | what each part does, with its evidence
+4 | explain/role                |                              | what each part does, with its evidence: drawing and experiment put together
 4 | explain/fault               |                              | what one fault silently removes
 4 | explain/potential           |                              | voltage map and stress
 4 | explain/story               |                              | how a protection acts, step by step
