@@ -13,12 +13,15 @@ const (
 	groupPredict = "predict"
 	groupPublish = "publish"
 	groupMore    = "more"
+
+	groupUnderstand = "understand"
 )
 
 var groups = []*cobra.Group{
 	{ID: groupStart, Title: "Start"},
 	{ID: groupRead, Title: "Read"},
 	{ID: groupPredict, Title: "Predict"},
+	{ID: groupUnderstand, Title: "Understand"},
 	{ID: groupPublish, Title: "Publish"},
 	{ID: groupMore, Title: "More"},
 }

@@ -23,6 +23,10 @@ import (
 // Parts is the folder of the dossier's own part sheets.
 const Parts = "parts"
 
+// Roles is the text in which a person says what parts are for. It is read by
+// whoever explains the board.
+const Roles = "roles.yaml"
+
 // Dossier is everything known of one board, as its texts say it.
 type Dossier struct {
 	Board  *board.Board
@@ -39,7 +43,7 @@ type Dossier struct {
 // could not be read; what is wrong with the texts is in Findings.
 func Read(tree fs.FS) (*Dossier, error) {
 	d := &Dossier{Texts: map[string][]byte{}, Sheets: newSheets()}
-	for _, name := range []string{boardfile.Name, claimfile.Name} {
+	for _, name := range []string{boardfile.Name, claimfile.Name, Roles} {
 		if err := d.load(tree, name); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return nil, err
 		}

@@ -14,6 +14,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"cupel/internal/board"
 	"cupel/internal/board/pattern"
@@ -63,7 +64,7 @@ func (b Bench) Tell(ctx context.Context, t protection.Trial, k int) (Story, erro
 	}
 	scene, ok := b.scene(r, t, k)
 	if !ok {
-		return s, fmt.Errorf("nothing on this board is tripped by %s%s", t.Label(), ofCell(k))
+		return s, noTrip(r, t, k)
 	}
 	nets, points := b.points()
 	e, err := scene.Enter(ctx, r, points)
@@ -78,6 +79,27 @@ func (b Bench) Tell(ctx context.Context, t protection.Trial, k int) (Story, erro
 	}
 	parts := s.follow(b, e, nets)
 	return s, b.check(ctx, &s, scene, parts)
+}
+
+// NoTrip is the error of a trial that trips nothing on a board.
+type NoTrip struct {
+	Trial protection.Trial
+	Cell  int
+	Have  []string // the trials that do
+}
+
+func (e *NoTrip) Error() string {
+	return fmt.Sprintf("nothing on this board is tripped by %s%s", e.Trial.Label(), ofCell(e.Cell))
+}
+
+func noTrip(r rig.Rig, t protection.Trial, k int) error {
+	e := &NoTrip{Trial: t, Cell: k}
+	for _, c := range trial.Scenes(r.Can()) {
+		if c.Trial != "" && !slices.Contains(e.Have, string(c.Trial)) {
+			e.Have = append(e.Have, string(c.Trial))
+		}
+	}
+	return e
 }
 
 func ofCell(k int) string {

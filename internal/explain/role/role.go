@@ -1,4 +1,4 @@
-// Package explain says what every part of a board is for: by how it is wired, and
+// Package role says what every part of a board is for: by how it is wired, and
 // by what is missed when it is not there.
 //
 // The two are asked apart. A pattern recognises a drawing and says what a fault
@@ -11,7 +11,7 @@
 // A sentence is made from the part's own match, its own faults and its own
 // numbers. No sentence is written for a part by name, so renaming a board changes
 // names in its sentences and nothing else.
-package explain
+package role
 
 import (
 	"cupel/internal/board"

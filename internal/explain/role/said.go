@@ -1,4 +1,4 @@
-package explain
+package role
 
 import (
 	"cupel/internal/board"
@@ -6,9 +6,6 @@ import (
 	"cupel/internal/finding"
 	"cupel/internal/finding/text"
 )
-
-// SaidName is the file of a dossier in which a person says what parts are for.
-const SaidName = "roles.yaml"
 
 // Said is a person's word on a part: it overrules what was found, and keeps why.
 type Said struct {

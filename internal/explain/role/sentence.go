@@ -1,4 +1,4 @@
-package explain
+package role
 
 import (
 	"fmt"
@@ -151,7 +151,7 @@ func in(s potential.Stress) string {
 	if s.Cell > 0 {
 		where += fmt.Sprintf(" of cell %d", s.Cell)
 	}
-	return fmt.Sprintf("%s of %s %s", print(unit, s.Value), print(unit, s.Limit), when(where))
+	return fmt.Sprintf("%s of %s %s", amount(unit, s.Value), amount(unit, s.Limit), when(where))
 }
 
 func when(state string) string {
@@ -161,8 +161,8 @@ func when(state string) string {
 	return "while " + state
 }
 
-// print prints a value with three digits.
-func print(d quantity.Dimension, v float64) string {
+// amount prints a value with three digits.
+func amount(d quantity.Dimension, v float64) string {
 	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 3, 64), 64)
 	return quantity.Quantity{Dim: d, Min: math.NaN(), Typ: r, Max: math.NaN()}.String()
 }

@@ -1,4 +1,4 @@
-package explain
+package role
 
 import (
 	"fmt"

@@ -1,4 +1,4 @@
-package explain_test
+package role_test
 
 import (
 	"context"
@@ -11,14 +11,14 @@ import (
 
 	"cupel/internal/dossier"
 	"cupel/internal/dossier/demo"
-	"cupel/internal/explain"
 	"cupel/internal/explain/fault"
+	"cupel/internal/explain/role"
 	"cupel/internal/study/batch"
 )
 
 func open(t testing.TB, name string) *dossier.Dossier {
 	t.Helper()
-	var tree fs.FS = os.DirFS("testdata/boards/" + name)
+	var tree fs.FS = os.DirFS("../testdata/boards/" + name)
 	if f, ok := demo.Tree(name); ok {
 		tree = f
 	}
@@ -54,7 +54,7 @@ type key struct{ role, piece, block, cell string }
 
 func readKey(t testing.TB, name string) map[string]key {
 	t.Helper()
-	src, err := os.ReadFile("testdata/keys/" + name + ".txt")
+	src, err := os.ReadFile("../testdata/keys/" + name + ".txt")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +69,7 @@ func readKey(t testing.TB, name string) map[string]key {
 	return out
 }
 
-func keyOf(p explain.Part) key {
+func keyOf(p role.Part) key {
 	k := key{p.Role, p.Piece, p.Block, "-"}
 	if k.piece == "" {
 		k.piece = "-"
@@ -92,13 +92,13 @@ func TestKeys(t *testing.T) {
 			d := open(t, name)
 			want := readKey(t, name)
 			explained := 0
-			parts := explain.Parts(explain.Input{Board: d.Board, Sheets: d.Sheets.Sheet, Faults: tried(t, d, fault.Open)})
+			parts := role.Parts(role.Input{Board: d.Board, Sheets: d.Sheets.Sheet, Faults: tried(t, d, fault.Open)})
 			for _, p := range parts {
 				k, ok := want[p.Ref]
 				switch {
 				case !ok:
 					t.Errorf("the key says nothing of %s", p.Ref)
-				case p.Role == explain.Unknown:
+				case p.Role == role.Unknown:
 					t.Logf("%s is unknown: %s", p.Ref, p.Sentence)
 				case keyOf(p) != k:
 					t.Errorf("%s is %v, the key says %v\n%s", p.Ref, keyOf(p), k, p.Sentence)

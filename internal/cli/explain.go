@@ -1,0 +1,223 @@
+package cli
+
+import (
+	"strings"
+
+	"cupel/internal/dossier"
+	"cupel/internal/finding"
+	"cupel/internal/protection"
+	"cupel/internal/report"
+	"cupel/internal/study"
+	"cupel/internal/study/batch"
+	"github.com/spf13/cobra"
+)
+
+// kept are the flags of the commands that try many faults.
+type kept struct {
+	file    string
+	workers int
+}
+
+func (k *kept) flags(c *cobra.Command) {
+	c.Flags().StringVar(&k.file, "keep", "", "keep what is done in `FILE`, and go on from what it holds")
+	c.Flags().IntVar(&k.workers, "workers", 0, "try `N` faults at a time; 0: one a core")
+}
+
+// runner is what runs the faults, with progress, and what wipes that away.
+func (a *app) runner(what string, workers int) (study.Runner, func()) {
+	tell, wipe := a.progress(what)
+	return batch.Runner(batch.Options{Workers: workers, Progress: tell}), wipe
+}
+
+func (a *app) explainCommand() *cobra.Command {
+	var k kept
+	c := &cobra.Command{
+		Use: "explain [DIR] [PART]", Short: "say what every part is for, and how that is known", GroupID: groupUnderstand,
+		Long: `Say what each part of a board is for: by how it is wired, and by what is missed when it is open, shorted
+or ten times off. Each sentence has its grade and what it rests on; what neither explains is unknown, with
+the measurement that would tell most. A person's word in roles.yaml goes before. With PART only that part.`,
+		Example: "cupel explain sluice-5s R405",
+		Args:    most(2),
+		RunE: func(c *cobra.Command, args []string) error {
+			d, part, err := a.openPart(args)
+			if err != nil {
+				return err
+			}
+			keep, done, err := openKept(k.file)
+			if err != nil {
+				return err
+			}
+			run, wipe := a.runner("explaining "+d.Board.Name, k.workers)
+			ans, err := study.Explain(c.Context(), d, part, run, keep)
+			wipe()
+			done()
+			if err != nil {
+				return judge(err)
+			}
+			return a.partly(ans, ans.Complete, func() string { return report.Explain(ans) })
+		},
+	}
+	k.flags(c)
+	return c
+}
+
+func (a *app) faultsCommand() *cobra.Command {
+	var k kept
+	var part string
+	c := &cobra.Command{
+		Use: "faults [DIR] [--part P]", Short: "try every single fault: which takes a protection away unseen", GroupID: groupUnderstand,
+		Long: `Simulate the board with each single fault: every part open, shorted, ten times too large and too small,
+every pin open, neighbouring pins bridged, every lead of the cells broken. For each say which protection
+of which cell is lost or changed, whether normal use would show it, and whether it is safe. Silent losses
+come first. --keep makes long work go on where it was stopped.`,
+		Example: "cupel faults sluice-5s --part R405",
+		Args:    most(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			var names []string
+			if part != "" {
+				names = []string{part}
+			}
+			d, _, err := a.openPart(append(first(args), names...))
+			if err != nil {
+				return err
+			}
+			keep, done, err := openKept(k.file)
+			if err != nil {
+				return err
+			}
+			run, wipe := a.runner("trying faults of "+d.Board.Name, k.workers)
+			ans, err := study.Faults(c.Context(), d, part, run, keep)
+			wipe()
+			done()
+			if err != nil {
+				return judge(err)
+			}
+			return a.partly(ans, ans.Complete, func() string { return report.Faults(ans) })
+		},
+	}
+	c.Flags().StringVar(&part, "part", "", "only this part, or this pad's lead: `P`")
+	k.flags(c)
+	return c
+}
+
+func (a *app) voltagesCommand() *cobra.Command {
+	var state string
+	var cell int
+	c := &cobra.Command{
+		Use: "voltages [DIR] [--state S] [--cell K]", Short: "say what a meter reads on every net, and what each part sees", GroupID: groupUnderstand,
+		Long: `Map the voltage of every net over B− in one state: idle, charging, discharging, or after a trial has
+tripped the board, as "after overdischarge"; --cell names the cell that tripped. Below stands how near
+each part comes to what it stands, over all states and every instant of the cuts.`,
+		Example: "cupel voltages sluice-5s --state idle",
+		Args:    most(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if err := a.free(a.out); err != nil {
+				return err
+			}
+			_, d, err := open(args)
+			if err != nil {
+				return err
+			}
+			if err := hasCell(cell, d); err != nil {
+				return err
+			}
+			ans, err := study.Voltages(c.Context(), d, state, cell)
+			if err != nil {
+				return judge(err)
+			}
+			return a.print(ans, func() string { return report.Voltages(ans) })
+		},
+	}
+	c.Flags().StringVar(&state, "state", "idle", "the state to map: `S`")
+	c.Flags().IntVar(&cell, "cell", 0, "the cell that tripped: `K`")
+	return c
+}
+
+func (a *app) storyCommand() *cobra.Command {
+	var name string
+	var cell int
+	c := &cobra.Command{
+		Use: "story [DIR] --trial NAME [--cell K]", Short: "tell how a protection acts, link by link, from the stimulus to the bank", GroupID: groupUnderstand,
+		Long: `Trip the simulated board and tell the chain of causes in order, with times and voltages: who decided, which
+part moved which net, when the bank was off. Each link is checked by taking it out and tripping the board
+again.`,
+		Example: "cupel story sluice-5s --trial overdischarge --cell 5",
+		Args:    most(1),
+		RunE: func(c *cobra.Command, args []string) error {
+			if err := a.free(a.out); err != nil {
+				return err
+			}
+			_, d, err := open(args)
+			if err != nil {
+				return err
+			}
+			if err := hasCell(cell, d); err != nil {
+				return err
+			}
+			if name == "" {
+				return wrong("one of: "+strings.Join(trialWords(), ", "), "name the trial: --trial NAME")
+			}
+			q, err := (asked{trials: []string{name}}).question(d.Board.Cells)
+			if err != nil {
+				return err
+			}
+			ans, err := study.Story(c.Context(), d, protection.Trial(q.Trials[0]), cell)
+			if err != nil {
+				return judge(err)
+			}
+			return a.print(ans, func() string { return report.Story(ans) })
+		},
+	}
+	c.Flags().StringVar(&name, "trial", "", "the trial that trips: `NAME`")
+	c.Flags().IntVar(&cell, "cell", 0, "the cell that trips, where the trial is of one; the lowest if none is named: `K`")
+	_ = c.RegisterFlagCompletionFunc("trial", cobra.FixedCompletions(trialWords(), cobra.ShellCompDirectiveNoFileComp))
+	return c
+}
+
+// partly prints an answer that may have been stopped.
+func (a *app) partly(ans any, complete bool, text func() string) error {
+	if err := a.print(ans, text); err != nil {
+		return err
+	}
+	if !complete {
+		return &exit{status: Stopped}
+	}
+	return nil
+}
+
+// first is the first of the arguments, if there is one.
+func first(args []string) []string { return args[:min(len(args), 1)] }
+
+// openPart reads the dossier of DIR and looks for PART, both optional: a single
+// word is the folder.
+func (a *app) openPart(args []string) (*dossier.Dossier, string, error) {
+	if err := a.free(a.out); err != nil {
+		return nil, "", err
+	}
+	_, d, err := open(first(args))
+	if err != nil || len(args) < 2 {
+		return d, "", err
+	}
+	if _, ok := d.Board.Part(args[1]); ok {
+		return d, args[1], nil
+	}
+	if _, ok := d.Board.Pad(args[1]); ok {
+		return d, args[1], nil
+	}
+	var refs []string
+	for i := range d.Board.Parts {
+		refs = append(refs, d.Board.Parts[i].Ref)
+	}
+	do := "the parts are those of board.yaml"
+	if near := finding.Nearest(args[1], refs); near != "" {
+		do = "did you mean " + near + "?"
+	}
+	return nil, "", wrong(do, "the board has no part %s", args[1])
+}
+
+func hasCell(k int, d *dossier.Dossier) error {
+	if k < 0 || k > d.Board.Cells {
+		return wrong("", "there is no cell %d: the board has cells 1 to %d", k, d.Board.Cells)
+	}
+	return nil
+}
