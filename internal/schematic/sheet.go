@@ -66,7 +66,7 @@ type Line struct {
 type Wire struct {
 	Net    board.NetID
 	Points []Point
-	Rail   bool // a tap's rail, or a line of the power path
+	Power  bool // carries the pack's current: drawn thick
 }
 
 // Junction is where three or more ends of wires meet.

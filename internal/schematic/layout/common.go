@@ -11,7 +11,7 @@ import (
 // share.
 func (d *drawing) busLines(x int) int {
 	for n := range d.w.nets {
-		if d.w.nets[n].bus && d.inSlices(board.NetID(n)) {
+		if d.w.nets[n].bus && d.gathers(board.NetID(n)) {
 			d.buses = append(d.buses, bus{board.NetID(n), x})
 			x += busPitch
 		}
@@ -19,19 +19,17 @@ func (d *drawing) busLines(x int) int {
 	return x + schematic.Grid
 }
 
-// inSlices reports whether a net has a pin in a slice.
-func (d *drawing) inSlices(n board.NetID) bool {
-	for i := range d.symbols {
-		if d.symbols[i].area <= 0 {
-			continue
-		}
-		for _, p := range d.symbols[i].Pins {
-			if p.Net == n {
-				return true
-			}
-		}
-	}
-	return false
+// gathers reports whether a net leads from slices to something outside them,
+// or joins more than two. What joins two neighbours goes straight from one to
+// the other.
+func (d *drawing) gathers(n board.NetID) bool {
+	var cells []int
+	outside := false
+	d.w.each(n, func(p *part, _ int) {
+		cells = include(cells, p.cell)
+		outside = outside || p.cell == 0
+	})
+	return len(cells) > 2 || len(cells) > 0 && outside
 }
 
 // commonParts puts the power paths along the bottom and the top, and the
@@ -132,7 +130,7 @@ func (d *drawing) track(t *track, at []int, y int, xs map[board.NetID]int) {
 	for h, e := range t.elements {
 		by := schematic.Point{X: at[e.col], Y: y}
 		if h > 0 || !t.branch {
-			d.rails = append(d.rails, rail{t.nets[h], from, e.left.Add(by)})
+			d.rails = append(d.rails, rail{t.nets[h], from, e.left.Add(by), true})
 		}
 		from = e.right.Add(by)
 		if _, ok := xs[t.nets[h+1]]; !ok {
@@ -150,7 +148,7 @@ func (d *drawing) ends(tracks []*track) {
 		if t.branch && len(t.elements) == 0 {
 			continue
 		}
-		d.rails = append(d.rails, rail{n, t.end, at})
+		d.rails = append(d.rails, rail{n, t.end, at, true})
 		d.pad(t.pad, n, at, true)
 	}
 }
@@ -166,7 +164,7 @@ func (d *drawing) pad(name string, n board.NetID, at schematic.Point, right bool
 	}
 	d.symbols = append(d.symbols, placed{schematic.Symbol{
 		Ref: name, Title: "pad " + name + ", net " + d.w.b.Nets[n].Name, Part: schematic.NoPart, Shape: schematic.Pad,
-		At: at, Turn: turn, Body: turn.Rect(o.Body).Add(at), Pins: []schematic.Pin{{Net: n, At: at, Root: at}},
+		At: at, Turn: turn, Body: turn.Rect(o.Body).Add(at), Pins: []schematic.Pin{{Net: n, At: at, Root: turn.Point(schematic.Point{X: o.Body.Max.X}).Add(at)}},
 		Label: []schematic.Line{schematic.NewLine(printable(name), schematic.HeadingText, text, anchor)},
 	}, rim})
 }
@@ -188,10 +186,10 @@ func (d *drawing) tapRails(towers []*tower) {
 		}
 		y := d.railY[k]
 		at := schematic.Point{X: padX, Y: y}
-		d.rails = append(d.rails, rail{net, at, schematic.Point{X: d.railEnd(k, towers), Y: y}})
+		d.rails = append(d.rails, rail{net, at, schematic.Point{X: d.railEnd(k, towers), Y: y}, false})
 		if k == n && d.topY != y {
-			d.rails = append(d.rails, rail{net, at.Add(schematic.Point{X: schematic.Grid}), schematic.Point{X: padX + schematic.Grid, Y: d.topY}})
-			d.rails = append(d.rails, rail{net, schematic.Point{X: padX + schematic.Grid, Y: d.topY}, schematic.Point{X: d.sliceR, Y: d.topY}})
+			d.rails = append(d.rails, rail{net, at, schematic.Point{X: padX, Y: d.topY}, true})
+			d.rails = append(d.rails, rail{net, schematic.Point{X: padX, Y: d.topY}, schematic.Point{X: d.sliceR, Y: d.topY}, false})
 		}
 	}
 }
@@ -238,7 +236,7 @@ func (d *drawing) senseRails(towers []*tower) {
 				}
 				for _, q := range s.Pins {
 					if q.Net == n {
-						d.rails = append(d.rails, rail{n, q.At, to})
+						d.rails = append(d.rails, rail{n, q.At, to, false})
 					}
 				}
 			}
@@ -268,7 +266,7 @@ func (d *drawing) pads() {
 	top := schematic.Point{X: d.right, Y: d.topY}
 	for _, name := range []string{"P+", "C+"} {
 		if p, ok := b.Pad(name); ok && !drawn[name] && p.Net == d.w.taps[b.Cells] && p.Net != board.NoNet {
-			d.rails = append(d.rails, rail{p.Net, schematic.Point{X: padX + schematic.Grid, Y: d.topY}, top})
+			d.rails = append(d.rails, rail{p.Net, schematic.Point{X: padX, Y: d.topY}, top, true})
 			d.pad(name, p.Net, top, true)
 			drawn[name] = true
 			break
@@ -300,7 +298,7 @@ func (d *drawing) otherPads(drawn map[string]bool) {
 		l := &d.symbols[len(d.symbols)-1].Label[0]
 		*l = l.Moved(schematic.Point{X: -13, Y: 13})
 		d.name(d.w.link(p.Net, at.Add(schematic.Point{X: 2 * schematic.Grid}), true), rim, schematic.Point{})
-		d.rails = append(d.rails, rail{p.Net, at, at.Add(schematic.Point{X: 2 * schematic.Grid})})
+		d.rails = append(d.rails, rail{p.Net, at, at.Add(schematic.Point{X: 2 * schematic.Grid}), false})
 		y += 2 * schematic.Grid
 		d.lowest = max(d.lowest, y)
 	}

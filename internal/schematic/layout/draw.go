@@ -46,8 +46,9 @@ type nameAt struct {
 
 // rail is a straight wire that is there before all others.
 type rail struct {
-	net  board.NetID
-	a, b schematic.Point
+	net   board.NetID
+	a, b  schematic.Point
+	power bool // carries the pack's current
 }
 
 // bus is an upright wire that gathers a net of several slices.
@@ -211,7 +212,7 @@ func (d *drawing) tower(t *tower, x int) int {
 		vss := schematic.Point{X: x + t.box.places[k], Y: t.box.body.Max.Y + boxLead + 2*schematic.Lead}
 		if n := t.st.p.nets[k]; n != board.NoNet {
 			d.name(w.flag(n, vss, false), common, schematic.Point{})
-			d.rails = append(d.rails, rail{n, vss.Sub(schematic.Point{Y: 2 * schematic.Lead}), vss})
+			d.rails = append(d.rails, rail{n, vss.Sub(schematic.Point{Y: 2 * schematic.Lead}), vss, false})
 		}
 	}
 	for _, k := range t.supplies {
@@ -262,7 +263,7 @@ func (d *drawing) mergeFlags() {
 			m := &kept[k]
 			if n.Kind == schematic.Flag && m.Kind == schematic.Flag && n.Net == m.Net && n.area == m.area && n.area == common &&
 				n.Toward == m.Toward && n.At.Y == m.At.Y && abs(n.At.X-m.At.X) <= mergeReach && d.openBetween(m.At, n.At) {
-				d.rails = append(d.rails, rail{n.Net, m.At, n.At})
+				d.rails = append(d.rails, rail{n.Net, m.At, n.At, false})
 				merged = true
 				break
 			}

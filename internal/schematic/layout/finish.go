@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"slices"
+
 	"cupel/internal/board"
 	"cupel/internal/schematic"
 )
@@ -36,7 +38,8 @@ func (d *drawing) collect(s *schematic.Sheet) {
 			}
 			dir = next
 		}
-		s.Wires = append(s.Wires, schematic.Wire{Net: board.NetID(id - 1), Points: append(line, d.g.point(i))})
+		line = append(line, d.g.point(i))
+		s.Wires = append(s.Wires, schematic.Wire{Net: board.NetID(id - 1), Points: line, Power: d.onPower(line)})
 	}
 	for pass := range 2 {
 		for i := range d.g.level {
@@ -57,6 +60,25 @@ func (d *drawing) collect(s *schematic.Sheet) {
 		}
 	}
 	d.junctions(s, pins)
+}
+
+// onPower reports whether a wire is a piece of a line that carries the pack's
+// current.
+func (d *drawing) onPower(line []schematic.Point) bool {
+	for i := 1; i < len(line); i++ {
+		a, b := line[i-1], line[i]
+		if !slices.ContainsFunc(d.rails, func(r rail) bool {
+			box := schematic.R(r.a.X, r.a.Y, r.b.X, r.b.Y)
+			return r.power && (a.X == b.X) == (r.a.X == r.b.X) && within(box, a) && within(box, b)
+		}) {
+			return false
+		}
+	}
+	return true
+}
+
+func within(r schematic.Rect, p schematic.Point) bool {
+	return p.X >= r.Min.X && p.X <= r.Max.X && p.Y >= r.Min.Y && p.Y <= r.Max.Y
 }
 
 func (g *grid) wireAt(i, dir int) int32 {

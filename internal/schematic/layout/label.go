@@ -184,15 +184,17 @@ func (d *drawing) runs(n board.NetID, places map[int]bool) []run {
 // and nothing is in the way; where it must, it may be longer than the wire.
 func (d *drawing) tag(n board.NetID, places map[int]bool, must bool) bool {
 	width := schematic.WidthOf(d.w.b.Nets[n].Name, schematic.NetText)
-	for _, r := range d.runs(n, places) {
-		spare := r.length - width - 4
-		if spare < 0 && !must {
-			continue
-		}
-		for x := 0; x <= max(0, spare); x += schematic.Grid {
-			for _, y := range []int{-4, 10} {
-				if d.tagAt(n, d.g.point(r.from), schematic.Point{X: x + 2, Y: y}) {
-					return true
+	for _, space := range []int{4, 1} {
+		for _, r := range d.runs(n, places) {
+			spare := r.length - width - 4
+			if spare < 0 && !must {
+				continue
+			}
+			for x := 0; x <= max(0, spare); x += schematic.Grid {
+				for _, y := range []int{-4, 10} {
+					if d.tagAt(n, d.g.point(r.from), schematic.Point{X: x + 2, Y: y}, space) {
+						return true
+					}
 				}
 			}
 		}
@@ -200,11 +202,15 @@ func (d *drawing) tag(n board.NetID, places map[int]bool, must bool) bool {
 	return false
 }
 
-func (d *drawing) tagAt(n board.NetID, at, by schematic.Point) bool {
+func (d *drawing) tagAt(n board.NetID, at, by schematic.Point, space int) bool {
 	line := schematic.NewLine(d.w.b.Nets[n].Name, schematic.NetText, at.Add(by), schematic.Start)
 	// On the side of its own wire it keeps the distance it was given.
-	beside := line.Box.Grow(1)
-	beside.Min.Y, beside.Max.Y = line.Box.Min.Y, line.Box.Max.Y
+	beside := line.Box.Grow(space)
+	if by.Y < 0 {
+		beside.Max.Y = line.Box.Max.Y
+	} else {
+		beside.Min.Y = line.Box.Min.Y
+	}
 	if !d.g.room(beside) {
 		return false
 	}

@@ -357,7 +357,7 @@ func (w *work) cellOf(p *part) int {
 func (w *work) exports() {
 	for i := range w.nets {
 		n := board.NetID(i)
-		if w.nets[n].cell == 0 || w.anchored(n) {
+		if w.anchored(n) {
 			continue
 		}
 		drives, serves := false, false

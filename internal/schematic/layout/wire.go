@@ -20,6 +20,7 @@ const (
 	localLimit  = 700 // in a slice
 	commonLimit = 900
 	railLimit   = 110 // from a part to a piece of its rail elsewhere
+	pinLimit    = 34  // the same from an IC's pin, where a name reads better
 )
 
 // occupy enters everything that is placed into a fresh grid.
@@ -126,11 +127,8 @@ func (d *drawing) wire() {
 		d.wireSlice(k, terms)
 	}
 	d.wireCommon(terms)
-	for _, b := range d.buses {
-		d.trim(b.net, terms[b.net])
-	}
 	for _, r := range d.rails {
-		d.trim(r.net, terms[r.net])
+		d.trim(r, terms[r.net])
 	}
 }
 
@@ -152,7 +150,10 @@ func (d *drawing) layBus(b bus, terms []terminal) {
 	if b := d.railY[0] - schematic.Grid; bottom > b {
 		bottom = b
 	}
-	d.g.lay(b.net, schematic.Point{X: b.x, Y: up(top)}, schematic.Point{X: b.x, Y: bottom})
+	r := rail{b.net, schematic.Point{X: b.x, Y: up(top)}, schematic.Point{X: b.x, Y: bottom}, false}
+	if d.g.lay(r.net, r.a, r.b) {
+		d.rails = append(d.rails, r)
+	}
 }
 
 // job is a piece of a net to be wired: terminals to bring together, and what
@@ -179,6 +180,21 @@ func newJob(n board.NetID, terms []terminal, goal map[int]bool) job {
 		}
 	}
 	j.span = r.Max.X - r.Min.X + r.Max.Y - r.Min.Y
+	return j
+}
+
+// reaching adds the way to what is drawn of the net already.
+func (j job) reaching(g *grid) job {
+	near := far
+	for i := range j.goal {
+		for _, t := range j.terms {
+			p := g.point(i)
+			near = min(near, abs(p.X-t.at.X)+abs(p.Y-t.at.Y))
+		}
+	}
+	if near < far {
+		j.span += near
+	}
 	return j
 }
 
@@ -314,7 +330,7 @@ func (d *drawing) wireCommon(terms [][]terminal) {
 				mine = append(mine, t)
 			}
 		}
-		if len(mine) == 0 {
+		if len(mine) == 0 && !d.w.nets[n].bus {
 			continue
 		}
 		switch {
@@ -326,18 +342,28 @@ func (d *drawing) wireCommon(terms [][]terminal) {
 			}
 		case d.busX(id) > 0:
 			goal := d.g.tree(id, schematic.Point{X: d.busX(id), Y: d.busAny(id)})
-			jobs = append(jobs, newJob(id, mine, goal))
+			jobs = append(jobs, newJob(id, mine, goal).reaching(d.g))
 		default:
-			mine = append(mine, d.senseEnds(id, terms[n])...)
-			jobs = append(jobs, newJob(id, mine, nil))
+			if mine = append(mine, d.crossing(id, terms[n])...); len(mine) > 0 {
+				jobs = append(jobs, newJob(id, mine, nil))
+			}
 		}
 	}
 	sortJobs(jobs)
 	for _, j := range rails {
 		t := j.terms[0]
 		goal := d.drawn(j.net, t.at, terms[j.net])
-		if len(goal) > 0 {
-			d.g.connect(j.net, t.at, goal, d.g.all(), railLimit)
+		limit := railLimit
+		if t.symbol >= 0 && d.symbols[t.symbol].Shape == schematic.IC {
+			limit = pinLimit
+		}
+		if (len(goal) == 0 || !d.g.connect(j.net, t.at, goal, d.g.all(), limit)) && len(d.g.tree(j.net, t.at)) == 1 {
+			d.nameAtPin(j.net, t) // now, while there is room
+		}
+	}
+	for _, j := range jobs {
+		if len(j.terms) == 1 && j.goal == nil && len(terms[j.net]) > 1 && j.terms[0].symbol >= 0 {
+			d.nameAtPin(j.net, j.terms[0])
 		}
 	}
 	for _, j := range jobs {
@@ -361,10 +387,10 @@ func (d *drawing) busAny(n board.NetID) int {
 	return d.railY[0] - schematic.Grid
 }
 
-// senseEnds are the ends of a net in slices, where it is one that crosses over
-// to a stack protector beside them.
-func (d *drawing) senseEnds(n board.NetID, terms []terminal) []terminal {
-	if !d.w.sensed(n) {
+// crossing are the ends of a net in slices, where it is one that goes straight
+// on from there: to a stack protector beside them, or to the slice next to it.
+func (d *drawing) crossing(n board.NetID, terms []terminal) []terminal {
+	if !d.w.sensed(n) && !d.w.nets[n].bus {
 		return nil
 	}
 	var out []terminal
@@ -398,15 +424,12 @@ func (d *drawing) drawn(n board.NetID, from schematic.Point, terms []terminal) m
 	return goal
 }
 
-// trim takes away the ends of a net's wires that lead nowhere.
-func (d *drawing) trim(n board.NetID, terms []terminal) {
-	id := int32(n) + 1
-	keep := map[int]bool{}
-	for _, t := range terms {
-		keep[d.g.at(t.at)] = true
-	}
-	for i := range d.g.pin {
-		for at := i; !keep[at] && d.g.degree(at, id) == 1; {
+// trim takes away the ends of a rail that lead nowhere.
+func (d *drawing) trim(r rail, terms []terminal) {
+	id := int32(r.net) + 1
+	for _, end := range []schematic.Point{r.a, r.b} {
+		at := d.g.at(end)
+		for d.g.degree(at, id) == 1 && !slices.ContainsFunc(terms, func(t terminal) bool { return d.g.at(t.at) == at }) {
 			for k := range dirs {
 				if d.g.wire(at, k) == id {
 					d.g.setWire(at, k, 0)

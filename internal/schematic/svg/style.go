@@ -9,14 +9,14 @@ const tokens = `.sheet{--ground:#FFFFFF;--ink:#1B2426;--quiet:#4A5659;--hair:#CF
 // rules are how the sheet's things look, whatever the colours.
 const rules = `.sheet{font-family:system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .sheet .ground{fill:var(--ground)}
-.sheet path,.sheet line,.sheet circle,.sheet rect,.sheet polyline{fill:none;stroke:var(--ink);stroke-width:1.2;stroke-linecap:round;stroke-linejoin:round}
+.sheet path,.sheet line,.sheet circle,.sheet rect,.sheet polyline{fill:none;stroke:var(--ink);stroke-width:1.1;stroke-linecap:round;stroke-linejoin:round}
 .sheet .ground,.sheet .nolines{stroke:none}
-.sheet .wire{stroke-width:1}
+.sheet .power{stroke-width:2.2}
 .sheet .thick{stroke-width:2.4;stroke-linecap:butt}
 .sheet .bar{stroke-width:1.8}
 .sheet .flag{stroke:var(--quiet);stroke-width:.8}
 .sheet .dot,.sheet .solid{fill:var(--ink);stroke:none}
-.sheet .body{fill:var(--ground)}
+.sheet .body{fill:var(--ground);stroke-width:1.3}
 .sheet .box{stroke:var(--quiet);stroke-width:.8;stroke-dasharray:5 4}
 .sheet text{fill:var(--ink);stroke:none}
 .sheet .ref{font-size:9px;font-weight:600}

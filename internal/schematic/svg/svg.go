@@ -86,23 +86,35 @@ func (p *picture) nets() {
 	for _, n := range p.s.Names {
 		names[n.Net] = append(names[n.Net], n)
 	}
-	for i, n := range p.s.Nets {
+	for i := range p.s.Nets {
 		p.f(`<g class="net" id="%s"><title>%s</title>`, p.ids.net(i), esc(p.netTitle(i)))
-		if len(wires[i]) > 0 {
-			p.f(`<path class="wire" d="`)
-			for _, w := range wires[i] {
-				p.path(w.Points)
-			}
-			p.f(`"/>`)
-		}
+		p.wires("wire", wires[i], false)
+		p.wires("wire power", wires[i], true)
 		for _, d := range dots[i] {
 			p.f(`<circle class="dot" cx="%d" cy="%d" r="2.2"/>`, d.X, d.Y)
 		}
 		for _, m := range names[i] {
 			p.name(m)
 		}
-		_ = n
 		p.f("</g>\n")
+	}
+}
+
+// wires writes those wires that carry the pack's current, or the others.
+func (p *picture) wires(class string, all []schematic.Wire, power bool) {
+	first := true
+	for _, w := range all {
+		if w.Power != power {
+			continue
+		}
+		if first {
+			p.f(`<path class="%s" d="`, class)
+			first = false
+		}
+		p.path(w.Points)
+	}
+	if !first {
+		p.f(`"/>`)
 	}
 }
 

@@ -110,7 +110,11 @@ func (p *picture) box(s *schematic.Symbol) {
 func (p *picture) cell(s *schematic.Symbol) {
 	x, y := s.At.X, s.At.Y
 	p.f(`<path d="M%d %dh24"/><path class="thick" d="M%d %dh12"/>`, x-12, y-4, x-6, y+3)
-	for _, pin := range s.Pins {
-		p.f(`<path class="lead" d="M%d %dV%dH%d"/>`, x, pin.Root.Y, pin.At.Y, pin.At.X+10)
+	for i, pin := range s.Pins {
+		p.f(`<path class="lead" d="M%d %dV%d`, x, pin.Root.Y, pin.At.Y)
+		if i == 0 || s.Cell == 1 { // the cell below draws the rest
+			p.f("H%d", pin.At.X+schematic.Grid)
+		}
+		p.f(`"/>`)
 	}
 }
