@@ -232,7 +232,7 @@ type point struct{ amps, delay float64 }
 const (
 	firstRung  = 1.05 // of the first stage's current: clear of the filter's slowest part
 	rung       = 1.3
-	fasterThan = 2.0 // a delay this many times shorter belongs to another stage
+	fasterThan = 2.0 // a delay this many times shorter may belong to another stage
 )
 
 // ladder strikes with growing currents up to limit and gives the delays. Its
@@ -255,26 +255,30 @@ func (e edge) ladder(s *stand, from, limit float64) (ps []point, note string, er
 	return ps, note, nil
 }
 
-// onsets finds the currents at which faster stages take over: wherever the
-// delay falls by more than fasterThan from one rung to the next.
-func (e edge) onsets(s *stand, ps []point, relative float64) ([]ending, error) {
+// onsets finds the currents at which faster stages take over, behind the first:
+// wherever the delay of a rung is less than half of what the slower stage takes
+// inside its own range, and goes on falling steeply from there.
+func (e edge) onsets(s *stand, first ending, ps []point, relative float64) ([]ending, error) {
+	slower := first
 	var found []ending
-	for i := 1; i < len(ps); i++ {
-		a, b := ps[i-1], ps[i]
-		if b.delay*fasterThan > a.delay {
-			continue
+	for n := 0; ; n++ {
+		f := faster{n: n}
+		if err := f.half(s, e, slower); err != nil || !f.among(ps, slower) {
+			return found, err
 		}
-		f := faster{n: len(found), from: a.amps, to: b.amps, between: math.Sqrt(a.delay * b.delay)}
 		en, err := f.onset(s, e, relative)
-		if err != nil {
-			return nil, err
+		if err != nil || !en.found() {
+			return found, err
 		}
-		found = append(found, en)
+		c, err := e.see(s, inside*en.high())
+		if err != nil || !c.opened() || c.first > steep*f.between {
+			return found, err // the delay only falls with the current, as it may in any stage
+		}
 		if s.learning != nil {
 			s.learning.stages = append(s.learning.stages, f)
 		}
+		found, slower = append(found, en), en
 	}
-	return found, nil
 }
 
 // faster is a faster stage between two currents, known by its delay.
@@ -282,6 +286,43 @@ type faster struct {
 	n        int
 	from, to float64 // A
 	between  float64 // s: its delay is shorter, that of the slower stage is not
+}
+
+const (
+	// inside is how far inside a stage its delay is taken, as a multiple of where
+	// it begins: just there it is longer.
+	inside = 1.1
+	// steep is what a delay must fall to inside a stage, as a part of what it is
+	// where the stage begins; one that goes with the inverse of the current would
+	// only fall to 0.91.
+	steep = 0.8
+)
+
+// half makes between what tells the stage from the slower one: the part of the
+// slower one's delay at which it belongs to another stage. It stays 0 if the
+// slower one does not act.
+func (f *faster) half(s *stand, e edge, slower ending) error {
+	c, err := e.see(s, inside*slower.high())
+	if err == nil && c.opened() {
+		f.between = c.first / fasterThan
+	}
+	return err
+}
+
+// among looks for the stage among rungs, beyond the slower one.
+func (f *faster) among(ps []point, slower ending) bool {
+	f.from = slower.high()
+	for _, p := range ps {
+		if p.amps <= f.from {
+			continue
+		}
+		if p.delay < f.between {
+			f.to = p.amps
+			return true
+		}
+		f.from = p.amps
+	}
+	return false
 }
 
 // onset finds the current at which the stage takes over. The board is watched

@@ -134,16 +134,23 @@ func (o overcurrent) above(s *stand, first ending) (rungs []point, more []ending
 		if rungs, note, err = o.edge.ladder(s, first.high(), o.limit); err != nil {
 			return nil, nil, note, err
 		}
-		more, err = o.edge.onsets(s, rungs, relative)
+		more, err = o.edge.onsets(s, first, rungs, relative)
 		return rungs, more, note, err
 	}
+	slower := first
 	for _, f := range s.guide.stages {
-		f.from, f.to = first.lo, o.limit
+		f.from, f.to = slower.high(), o.limit
+		if err := f.half(s, o.edge, slower); err != nil {
+			return nil, nil, "", err
+		}
 		e, err := f.onset(s, o.edge, relative)
 		if err != nil {
 			return nil, nil, "", err
 		}
-		more = append(more, e)
+		if !e.found() {
+			break // on this board the two are not told apart
+		}
+		more, slower = append(more, e), e
 	}
 	return nil, more, "", nil
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"strings"
 
 	"cupel/internal/protection"
@@ -31,6 +32,7 @@ type Lesson struct {
 type figureKey struct {
 	cell, tap          int
 	state, stage, port string
+	step               string // of a sweep whose steps are the same on every board
 	quantity           protection.Quantity
 	n                  int // how many alike came before
 }
@@ -40,7 +42,10 @@ func keys(rs []Result) []figureKey {
 	ks := make([]figureKey, len(rs))
 	seen := map[figureKey]int{}
 	for i, r := range rs {
-		k := figureKey{r.Cell, r.Tap, r.State, r.Stage, r.Port, r.Quantity, 0}
+		k := figureKey{cell: r.Cell, tap: r.Tap, state: r.State, stage: r.Stage, port: r.Port, quantity: r.Quantity}
+		if r.Trial == protection.LoadShort {
+			k.step = r.Step
+		}
 		ks[i] = k
 		ks[i].n = seen[k]
 		seen[k]++
@@ -89,11 +94,18 @@ func (l *Lesson) choose(again []Again) {
 	}
 	for i, k := range keys(l.Results) {
 		r := l.Results[i]
-		if have[k] && r.Unit != "" && r.Quantity != protection.SumError && // which is nothing but rounding
-			r.Outcome != protection.NotApplicable && r.Outcome != protection.NotComputed {
+		if have[k] && r.Unit != "" && !rounding(r) && r.Outcome != protection.NotApplicable && r.Outcome != protection.NotComputed {
 			l.Again, l.keys = append(l.Again, i), append(l.keys, k)
 		}
 	}
+}
+
+// leastFigure is what no voltage, current, time or resistance of a board is
+// smaller than: below it a figure is nothing but rounding.
+const leastFigure = 1e-12
+
+func rounding(r Result) bool {
+	return r.Quantity == protection.SumError || r.Outcome == protection.Found && math.Abs(r.Value) < leastFigure
 }
 
 // Again is a figure found again, or how its search ended.

@@ -1,0 +1,199 @@
+package tolerance
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"cupel/internal/dossier"
+	"cupel/internal/dossier/demo"
+	"cupel/internal/elaborate"
+	"cupel/internal/protection"
+	"cupel/internal/trial"
+	"cupel/internal/trial/rig"
+	"cupel/internal/trial/simulated"
+)
+
+// bench makes rigs of one demo board.
+type bench struct {
+	tb testing.TB
+	d  *dossier.Dossier
+}
+
+func newBench(tb testing.TB, name string) bench {
+	tb.Helper()
+	tree, ok := demo.Tree(name)
+	if !ok {
+		tb.Fatalf("no demo board %s", name)
+	}
+	d, err := dossier.Read(tree)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return bench{tb, d}
+}
+
+func (b bench) elaborate(c elaborate.Choice, kelvin float64) (*elaborate.Circuit, error) {
+	out, l := elaborate.Elaborate(b.d.Board, b.d.Sheets.Sheet, elaborate.Options{Choice: c, Kelvin: kelvin, Apart: true})
+	return out, l.Err()
+}
+
+func (b bench) rig(c elaborate.Choice) *simulated.Rig {
+	b.tb.Helper()
+	r, err := simulated.New(b.d.Board, func(k float64) (*elaborate.Circuit, error) { return b.elaborate(c, k) }, simulated.Options{})
+	if err != nil {
+		b.tb.Fatal(err)
+	}
+	return r
+}
+
+// jobs are those that are repeated.
+func (b bench) jobs() []trial.Job {
+	var out []trial.Job
+	can := b.rig(elaborate.Nominal{}).Can()
+	for _, t := range trial.All(func(i int) rand.Source { return rand.NewPCG(0, uint64(i)) }) {
+		for _, j := range t.Jobs(can) {
+			if trial.Repeatable(j) {
+				out = append(out, j)
+			}
+		}
+	}
+	return out
+}
+
+func (b bench) lessons() []*trial.Lesson {
+	b.tb.Helper()
+	var out []*trial.Lesson
+	for _, j := range b.jobs() {
+		l, err := trial.Learn(context.Background(), b.rig(elaborate.Nominal{}), j)
+		if err != nil {
+			b.tb.Fatal(err)
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// counted counts the runs of a rig.
+type counted struct {
+	*simulated.Rig
+	runs int
+}
+
+func (c *counted) Dwell(ctx context.Context, s float64) error {
+	c.runs++
+	return c.Rig.Dwell(ctx, s)
+}
+
+func (c *counted) Capture(ctx context.Context, q rig.Capture) (rig.Record, error) {
+	c.runs++
+	return c.Rig.Capture(ctx, q)
+}
+
+// TestAgree holds the short way against the plain one: every sample's figures
+// found by guided searches lie where plain bracketing of the same board has
+// them, within both brackets. On a few boards the second and the short stage of
+// overcurrent begin within a tenth of each other; the two ways may then part
+// them differently.
+func TestAgree(t *testing.T) {
+	samples := 200
+	if testing.Short() {
+		samples = 3
+	}
+	b := newBench(t, "sluice-5s")
+	var c comparison
+	for _, l := range b.lessons() {
+		for i := range samples {
+			x := Choice{Sample{7, uint64(i)}}
+			again, err := trial.Repeat(context.Background(), b.rig(x), []*trial.Lesson{l})
+			if err != nil {
+				t.Fatal(err)
+			}
+			plain, _, err := l.Job.Run(context.Background(), b.rig(x))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, d := range c.compare(l, again[0], plain) {
+				t.Errorf("sample %d, %s, %s", i, l.Job.Name, d)
+			}
+		}
+	}
+	if c.figures < 280*samples {
+		t.Errorf("only %d figures compared", c.figures)
+	}
+	if most := 1 + c.close/20; len(c.apart) > most {
+		t.Errorf("%d of %d figures of close stages differ, more than %d:\n%s", len(c.apart), c.close, most, strings.Join(c.apart, "\n"))
+	}
+}
+
+// comparison counts what was compared.
+type comparison struct {
+	figures, close int
+	apart          []string
+}
+
+// compare gives the differences between the figures of a repetition and those of
+// a plain run of the same job on the same board.
+func (c *comparison) compare(l *trial.Lesson, again []trial.Again, plain []trial.Result) (bad []string) {
+	byName := map[string]trial.Result{}
+	for _, r := range plain {
+		byName[name(r)] = r
+	}
+	for j, k := range l.Again {
+		want, ok := byName[name(l.Results[k])]
+		if !ok || want.Trial == protection.LoadShort && !hardest(want) {
+			continue // plainly each board is swept over resistances of its own
+		}
+		c.figures++
+		later := want.Trial == protection.DischargeOvercurrent && want.Stage != "1"
+		if later {
+			c.close++
+		}
+		d := difference(again[j], want)
+		switch {
+		case d != "" && later:
+			c.apart = append(c.apart, name(want)+": "+d)
+		case d != "":
+			bad = append(bad, name(want)+": "+d)
+		}
+	}
+	return bad
+}
+
+// difference says how the two ways differ by more than they may.
+func difference(got trial.Again, want trial.Result) string {
+	if got.Outcome != want.Outcome {
+		return fmt.Sprintf("%s, plainly %s (%s)", got.Outcome, want.Outcome, want.Note)
+	}
+	if d := math.Abs(got.Value - want.Value); got.Outcome == protection.Found && d > slack(want) {
+		return fmt.Sprintf("%.8g, plainly %.8g ± %.2g", got.Value, want.Value, slack(want))
+	}
+	return ""
+}
+
+// hardest reports whether a figure of a sweep of shorts is one that the hardest
+// short decides, which is the same in every sweep.
+func hardest(r trial.Result) bool {
+	return r.Step == "" && (r.Quantity == protection.PeakCurrent || r.Quantity == protection.SupplyMinimum || r.Quantity == protection.PeakVoltage)
+}
+
+// slack is what two searches of one board may differ by: both brackets, and
+// where a figure was taken at a stimulus that a search found, what that moves. A
+// sensed voltage follows its current, which is known to 1 %.
+func slack(r trial.Result) float64 {
+	at := 2e-3 * math.Abs(r.Value)
+	switch r.Quantity {
+	case protection.SensedVoltage:
+		at = 1e-2 * math.Abs(r.Value)
+	case protection.Delay, protection.ReleaseDelay:
+		at = 4e-2 * math.Abs(r.Value)
+	}
+	return at + 1.01*(r.High-r.Low)
+}
+
+func name(r trial.Result) string {
+	return fmt.Sprint(r.Quantity, r.Cell, r.Tap, r.State, r.Stage, r.Port, r.Step)
+}
