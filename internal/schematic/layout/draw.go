@@ -204,9 +204,10 @@ func (d *drawing) tower(t *tower, x int) int {
 		right = max(right, e)
 	}
 	for _, k := range t.caps {
-		p := &w.parts[t.st.pins[k].nodes[0].downs[0]]
-		sym := w.upright(p, t.st.p.nets[k])
-		d.put(sym, common, schematic.Point{X: x + t.box.places[k], Y: t.box.body.Max.Y + boxLead + schematic.Lead})
+		for j, i := range t.st.pins[k].nodes[0].downs {
+			sym := w.upright(&w.parts[i], t.st.p.nets[k])
+			d.put(sym, common, schematic.Point{X: x + t.box.places[k] + j*capPitch(w, t), Y: t.box.body.Max.Y + boxLead + schematic.Lead})
+		}
 	}
 	if k := slices.Index(t.box.sides, bottom); t.low > 0 && k >= 0 {
 		vss := schematic.Point{X: x + t.box.places[k], Y: t.box.body.Max.Y + boxLead + 2*schematic.Lead}

@@ -26,6 +26,32 @@ func (w *work) supplies() {
 			}
 		}
 	}
+	for i := range w.parts {
+		if p := &w.parts[i]; p.ic() {
+			w.unfed(p)
+		}
+	}
+}
+
+// unfed places the supplies and sense inputs that nothing feeds, as with a
+// resistor missing, where the part itself says that they belong.
+func (w *work) unfed(p *part) {
+	low, ok := w.levelOf(p.net("vss"))
+	if !ok {
+		return
+	}
+	for k := range p.Pins {
+		n := p.nets[k]
+		if !w.signal(n) || w.anchored(n) {
+			continue
+		}
+		switch name := p.Pins[k].Name; {
+		case senseCell(name) > 0 && p.kind() == catalog.StackProtector:
+			w.nets[n].level = min(low+senseCell(name), w.b.Cells)
+		case name == "vdd" && p.sheet != nil && p.sheet.Cells() > 0:
+			w.nets[n].level = min(low+p.sheet.Cells(), w.b.Cells)
+		}
+	}
 }
 
 // isSupplyPin reports whether a pin of an IC takes the potential of a tap.

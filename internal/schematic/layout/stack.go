@@ -19,7 +19,7 @@ type tower struct {
 	rows     []lane // by right pin, at the pin's height
 	pins     []int  // the right pins, from above
 	supplies []int  // pins at the top
-	caps     []int  // pins at the bottom with one part to the lower rail
+	caps     []int  // pins at the bottom with parts to the lower rail
 	height   int    // from the uppermost right pin to the lower edge
 	depth    int    // from the lower edge to the rail below
 	extra    int    // room under it, for what feeds the one below
@@ -85,13 +85,13 @@ func (w *work) tower(st *stage) *tower {
 	return t
 }
 
-// onlyDown reports whether a pin leads to nothing but one part to the rail
-// that the IC stands on.
+// onlyDown reports whether a pin leads to nothing but parts to the rail that
+// the IC stands on.
 func (w *work) onlyDown(st *stage, k int) bool {
 	r := st.pins[k]
 	nd := r.nodes[0]
-	return len(r.series) == 0 && len(nd.ups) == 0 && len(nd.downs) == 1 && len(w.nets[nd.net].pins) == 2 &&
-		w.parts[nd.downs[0]].other(nd.net) == st.p.net("vss")
+	return len(r.series) == 0 && len(nd.ups) == 0 && len(nd.downs) > 0 && len(w.nets[nd.net].pins) == 1+len(nd.downs) &&
+		!slices.ContainsFunc(nd.downs, func(i int) bool { return w.parts[i].other(nd.net) != st.p.net("vss") })
 }
 
 // order puts the pins that lead to the power path at the bottom of the right
@@ -196,14 +196,17 @@ func (t *tower) measure(w *work, rail func(int) int) {
 		wide = max(wide, schematic.WidthOf(s, schematic.ValueText))
 	}
 	pitch := capPitch(w, t)
-	foot := len(t.caps)*pitch + 2*pinPitch
+	foot := 2 * pinPitch
+	for _, k := range t.caps {
+		foot += pitch * len(t.st.pins[k].nodes[0].downs)
+	}
 	width := up(max(wide+80, foot, 120))
 	b.body = schematic.R(0, b.top, width, lowRail-t.depth-t.extra)
 	x := pinPitch
 	for _, k := range b.side(bottom) {
 		b.places[k] = x
 		if slices.Contains(t.caps, k) {
-			x += pitch
+			x += pitch * len(t.st.pins[k].nodes[0].downs)
 		} else {
 			x += pinPitch
 		}
@@ -228,9 +231,11 @@ func (t *tower) measure(w *work, rail func(int) int) {
 func capPitch(w *work, t *tower) int {
 	wide := pinPitch
 	for _, k := range t.caps {
-		s := w.upright(&w.parts[t.st.pins[k].nodes[0].downs[0]], t.st.p.nets[k])
-		r := extent(&s)
-		wide = max(wide, up(r.Max.X-r.Min.X+gap))
+		for _, i := range t.st.pins[k].nodes[0].downs {
+			s := w.upright(&w.parts[i], t.st.p.nets[k])
+			r := extent(&s)
+			wide = max(wide, up(r.Max.X-r.Min.X+gap))
+		}
 	}
 	return wide
 }

@@ -27,6 +27,14 @@ const rules = `.sheet{font-family:system-ui,sans-serif;font-variant-numeric:tabu
 .sheet .note{font-size:9px;fill:var(--quiet)}
 .sheet text.title{font-size:16px;font-weight:600}
 .sheet text.title .value{font-size:13px}
+.sheet .note.voltage{fill:var(--ink);font-weight:600}
+.sheet .over{fill:var(--ink)}
+.sheet .mark{stroke-width:.9}
+.sheet .hard{stroke:var(--fails);stroke-width:2.4}
+.sheet .step circle{fill:var(--ink);stroke:none}
+.sheet .step .number{font-size:9px;font-weight:700;fill:var(--ground)}
+.sheet .walked path,.sheet .walked rect{stroke:var(--act);stroke-width:2.4}
+.sheet .walked .solid{stroke:none}
 .sheet .cell path,.sheet .cell line{stroke:var(--quiet)}
 .sheet .cell .lead{stroke-dasharray:3 3}
 .sheet .cell text{fill:var(--quiet)}

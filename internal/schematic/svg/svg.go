@@ -44,10 +44,15 @@ func (p *picture) f(format string, args ...any) { fmt.Fprintf(&p.b, format, args
 func esc(s string) string { return html.EscapeString(s) }
 
 func (p *picture) draw() {
+	var over picture
+	over = *p
+	over.b = bytes.Buffer{}
+	notes := over.overlay()
 	size := p.s.Size
+	size.Y += p.noteRoom(notes)
 	p.f(`<svg xmlns="http://www.w3.org/2000/svg" class="sheet" width="%d" height="%d" viewBox="0 0 %d %d" role="img" aria-labelledby="%s %s">`+"\n",
 		size.X, size.Y, size.X, size.Y, p.ids.own("title"), p.ids.own("desc"))
-	p.f(`<title id="%s">%s</title>`+"\n", p.ids.own("title"), esc(p.s.Name+": schematic"))
+	p.f(`<title id="%s">%s</title>`+"\n", p.ids.own("title"), esc(p.heading()))
 	p.f(`<desc id="%s">%s</desc>`+"\n", p.ids.own("desc"), esc(p.describe()))
 	p.style()
 	p.f(`<rect class="ground" width="%d" height="%d"/>`+"\n", size.X, size.Y)
@@ -58,8 +63,25 @@ func (p *picture) draw() {
 	p.parts()
 	for _, t := range p.s.Texts {
 		p.line(t.Line, "")
+		p.f("\n")
+	}
+	if p.o.Heading != "" {
+		p.f(`<text class="heading" x="%d" y="40" text-anchor="end">%s</text>`+"\n", size.X-30, esc(p.o.Heading))
+	}
+	p.b.Write(over.b.Bytes())
+	if len(notes) > 0 {
+		p.list(notes)
 	}
 	p.f("</svg>\n")
+}
+
+// heading names the picture.
+func (p *picture) heading() string {
+	h := p.s.Name + ": schematic"
+	if p.o.Heading != "" {
+		h += ", " + p.o.Heading
+	}
+	return h
 }
 
 func (p *picture) describe() string {
@@ -87,7 +109,11 @@ func (p *picture) nets() {
 		names[n.Net] = append(names[n.Net], n)
 	}
 	for i := range p.s.Nets {
-		p.f(`<g class="net" id="%s"><title>%s</title>`, p.ids.net(i), esc(p.netTitle(i)))
+		class := "net"
+		if p.walked("", p.s.Nets[i].Name) {
+			class = "net walked"
+		}
+		p.f(`<g class="%s" id="%s"><title>%s</title>`, class, p.ids.net(i), esc(p.netTitle(i)))
 		p.wires("wire", wires[i], false)
 		p.wires("wire power", wires[i], true)
 		for _, d := range dots[i] {
@@ -158,14 +184,10 @@ func (p *picture) name(n schematic.Name) {
 			p.f(`<path class="flag" d="M%d %dl-5 -6H%dV%dH%dz"/>`, at.X, at.Y, x0, at.Y+6, at.X-5)
 		}
 	}
-	p.line(n.Line, p.gradeClass(int(n.Net)))
-}
-
-func (p *picture) gradeClass(net int) string {
-	if !p.o.Grades {
-		return ""
+	p.line(n.Line, "")
+	if p.o.Grades {
+		p.underline(n.Line, string(p.s.Nets[n.Net].Grade))
 	}
-	return " grade-" + string(p.s.Nets[net].Grade)
 }
 
 // line writes one line of text.
@@ -192,11 +214,28 @@ func (p *picture) parts() {
 		if s.Part == schematic.NoPart {
 			class = string(s.Shape)
 		}
-		p.f(`<g class="%s" id="%s"><title>%s</title>`, class, p.ids.symbol(i), esc(s.Title))
+		if p.walked(s.Ref, "") {
+			class += " walked"
+		}
+		p.f(`<g class="%s" id="%s"><title>%s</title>`, class, p.ids.symbol(i), esc(p.partTitle(s)))
 		p.symbol(s)
 		for _, l := range s.Label {
 			p.line(l, "")
 		}
 		p.f("</g>\n")
 	}
+}
+
+func (p *picture) partTitle(s *schematic.Symbol) string {
+	t := s.Title
+	if s.Part == schematic.NoPart {
+		return t
+	}
+	if r := p.o.Roles[s.Ref]; r != "" {
+		t += "; " + r
+	}
+	if x, ok := p.o.Stress[s.Ref]; ok {
+		t += "; " + x.Text
+	}
+	return t
 }
