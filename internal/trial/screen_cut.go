@@ -182,15 +182,20 @@ func (w *screen) strike(t protection.Trial, p port, seconds float64, causes ...r
 	return w.backOn(c, p, func() error { return nil })
 }
 
-// warmth puts resistances far hotter and colder in the thermistor's place.
+// warmth puts resistances far hotter and colder in the thermistor's place. A
+// faulted board that has lost its own is looked at as it is: it feels neither.
 func (w *screen) warmth() (err error) {
 	if !w.a.Thermistor {
 		return nil
 	}
+	here := w.r.Can().Thermistor
 	if err := w.rest(w.a.CellMiddle); err != nil {
 		return err
 	}
 	defer func() {
+		if !here {
+			return
+		}
 		if back := w.r.SetThermistor(math.NaN()); err == nil {
 			err = back
 		}
@@ -202,8 +207,10 @@ func (w *screen) warmth() (err error) {
 		if err := w.rest(w.a.CellMiddle); err != nil {
 			return err
 		}
-		if err := w.r.SetThermistor(side.ohms); err != nil {
-			return fmt.Errorf("%s: %w", side.state, err)
+		if here {
+			if err := w.r.SetThermistor(side.ohms); err != nil {
+				return fmt.Errorf("%s: %w", side.state, err)
+			}
 		}
 		if err := w.dwell(w.wait(w.a.Times.Temperature, fallbackTemperature)); err != nil {
 			return err

@@ -2,15 +2,20 @@ package fault_test
 
 import (
 	"context"
+	"fmt"
 	"io/fs"
 	"os"
+	"reflect"
 	"slices"
+	"sync"
 	"testing"
 
+	"cupel/internal/board"
 	"cupel/internal/dossier"
 	"cupel/internal/dossier/demo"
 	"cupel/internal/explain/fault"
 	"cupel/internal/protection"
+	"cupel/internal/quantity"
 	"cupel/internal/study/batch"
 )
 
@@ -73,5 +78,153 @@ func TestFailSafe(t *testing.T) {
 	}
 	if r := rows[0].Result; len(r.Lost) > 0 || !r.Shows || !r.Safe() {
 		t.Errorf("R205 open: %+v, want nothing lost, safe, and showing", r)
+	}
+}
+
+// TestList holds what is a fault on the 5-cell board: every part open, every lead
+// broken, each fault once.
+func TestList(t *testing.T) {
+	d := open(t, "sluice-5s")
+	seen := map[string]bool{}
+	count := map[fault.Kind]int{}
+	for _, f := range fault.List(d.Board, d.Sheets.Sheet) {
+		name := f.Ref(d.Board) + " " + f.Name()
+		if seen[name] {
+			t.Errorf("%s is listed twice", name)
+		}
+		seen[name] = true
+		count[f.Kind]++
+	}
+	if count[fault.Open] != len(d.Board.Parts) || count[fault.LeadOpen] != d.Board.Cells+1 {
+		t.Errorf("%d parts open of %d, %d leads of %d", count[fault.Open], len(d.Board.Parts), count[fault.LeadOpen], d.Board.Cells+1)
+	}
+	for _, want := range []string{
+		"R405 short", "R405 ×10", "R405 ÷10", "C401 ×10", "Q401 pin b open", "Q401 pins b and e bridged", "Q401 short",
+		"U401 pins do and cs bridged", "Q5 one open", "T4 lead open",
+	} {
+		if !seen[want] {
+			t.Errorf("%s is missing", want)
+		}
+	}
+}
+
+// TestApplyLeavesTheBoard holds that an edit changes a copy alone, and that what
+// it makes is whole: every pin is on the net that lists it.
+func TestApplyLeavesTheBoard(t *testing.T) {
+	d := open(t, "hive-3s")
+	before := fmt.Sprintf("%+v", d.Board)
+	for _, f := range fault.List(d.Board, d.Sheets.Sheet) {
+		b := fault.Apply(d.Board, f)
+		for n := range b.Nets {
+			for _, r := range b.Nets[n].Pins {
+				if b.Parts[r.Part].Pins[r.Pin].Net != board.NetID(n) {
+					t.Fatalf("%s %s: net %s lists a pin that is not on it", f.Ref(d.Board), f.Name(), b.Nets[n].Name)
+				}
+			}
+		}
+	}
+	if fmt.Sprintf("%+v", d.Board) != before {
+		t.Error("an edit changed the board itself")
+	}
+}
+
+// memory keeps results for as long as a test runs.
+type memory struct {
+	mu   sync.Mutex
+	have map[string]fault.Result
+	hits int
+}
+
+func (m *memory) Get(key string) (fault.Result, bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	r, ok := m.have[key]
+	if ok {
+		m.hits++
+	}
+	return r, ok
+}
+
+func (m *memory) Put(key string, r fault.Result) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.have[key] = r
+}
+
+// TestResume holds that work which was stopped goes on where it was, gives the
+// same table for any number of workers, and that a changed part is tried anew.
+func TestResume(t *testing.T) {
+	d := open(t, "hive-3s")
+	fs := pick(d, []fault.Kind{fault.Open, fault.Short}, "R1", "R2", "C1", "C6", "R7", "Q1")
+	b := bench(d)
+	b.Run = fault.Runner(batch.Runner(batch.Options{Workers: 1}))
+	want, err := b.Table(context.Background(), fs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	keep := &memory{have: map[string]fault.Result{}}
+	b.Store, b.Run = keep, fault.Runner(batch.Runner(batch.Options{Workers: 4}))
+	if _, err := b.Table(context.Background(), fs[:5]); err != nil {
+		t.Fatal(err)
+	}
+	got, err := b.Table(context.Background(), fs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if keep.hits != 5 || !reflect.DeepEqual(got, want) {
+		t.Errorf("%d results taken up again, want 5; table the same: %v", keep.hits, reflect.DeepEqual(got, want))
+	}
+	keep.hits = 0
+	c := *d.Board
+	c.Parts = slices.Clone(c.Parts)
+	c.Parts[0].Value = quantity.Exact(quantity.Resistance, 470)
+	b.Board = &c
+	if _, err := b.Table(context.Background(), fs[2:4]); err != nil {
+		t.Fatal(err)
+	}
+	if keep.hits != 0 {
+		t.Errorf("%d results of another board taken for this one's", keep.hits)
+	}
+}
+
+// TestStopped holds that rows that were not reached say so.
+func TestStopped(t *testing.T) {
+	d := open(t, "hive-3s")
+	ctx, stop := context.WithCancel(context.Background())
+	b := bench(d)
+	b.Run = func(ctx context.Context, n int, do func(context.Context, int) error) []error {
+		errs := make([]error, n)
+		errs[0] = do(ctx, 0)
+		stop()
+		for i := 1; i < n; i++ {
+			errs[i] = batch.ErrNotRun
+		}
+		return errs
+	}
+	rows, err := b.Table(ctx, pick(d, []fault.Kind{fault.Open}, "R1", "R2", "R3"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !rows[0].Done || rows[1].Done || rows[2].Done {
+		t.Errorf("done %v %v %v, want the first alone", rows[0].Done, rows[1].Done, rows[2].Done)
+	}
+}
+
+// TestDelayShorted holds that solder which makes a delay endless takes its
+// protection away: the net counts, not a resistance of next to nothing.
+func TestDelayShorted(t *testing.T) {
+	d := open(t, "hive-3s")
+	rows, err := bench(d).Table(context.Background(), pick(d, []fault.Kind{fault.Short}, "C7"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	lost := 0
+	for _, e := range rows[0].Result.Lost {
+		if e.Trial == protection.Overdischarge {
+			lost++
+		}
+	}
+	if lost != 3 || !rows[0].Result.Silent() {
+		t.Errorf("C7 shorted: %+v, want overdischarge of three cells lost unseen", rows[0].Result)
 	}
 }
