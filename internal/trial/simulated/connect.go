@@ -18,8 +18,27 @@ func (r *Rig) Disconnect() error {
 		return err
 	}
 	r.set.joined = make([]bool, r.board.Cells+1)
+	if err := r.discharge(); err != nil {
+		return err
+	}
 	r.apart = r.Mark().(mark)
 	return nil
+}
+
+// discharge empties every capacitor: rest with cells of 0 V, to which their
+// voltages come back at once. At rest with the cells as they are, the little that
+// an open joint lets through would charge them.
+func (r *Rig) discharge() error {
+	for _, c := range r.ports.cells {
+		c.SetVolts(0)
+	}
+	if err := wrap(r.run.Operate()); err != nil {
+		return err
+	}
+	for k, c := range r.ports.cells {
+		c.SetVolts(r.set.cells[k])
+	}
+	return wrap(r.run.Disturb())
 }
 
 // Connect joins a tap through a lead.
