@@ -43,6 +43,9 @@ const (
 	gminStart  = 1e-2
 	anchorFrom = 1.0   // S
 	anchorTo   = 1e-13 // S; then it is taken away
+	// anchorFails is how often the anchor may be tightened again: where there is no
+	// operating point it would be loosened and tightened without end.
+	anchorFails = 12
 )
 
 // Operate brings n to its operating point and tells which way found it. The
@@ -111,11 +114,13 @@ func sources(n *newton.Solver) error {
 
 func pseudo(n *newton.Solver) error {
 	n.Anchor = anchorFrom
+	fails := 0
 	for n.Anchor > anchorTo {
 		copy(n.AnchorTo, n.Sys.X)
 		n.Touch()
 		if err := n.Solve(stepLimit); err != nil {
-			if n.Anchor *= 10; n.Anchor > 1e6 {
+			fails++
+			if n.Anchor *= 10; n.Anchor > 1e6 || fails > anchorFails {
 				return err
 			}
 			copy(n.Sys.X, n.AnchorTo)
