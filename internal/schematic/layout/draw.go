@@ -105,6 +105,7 @@ func (d *drawing) compose() {
 	}
 	bands := w.bands()
 	d.heights(cells, towers, low, high, bands)
+	d.lowest = d.railY[0]
 
 	lanes := make([]*lane, len(cells))
 	for i, s := range cells {

@@ -150,6 +150,9 @@ func (d *drawing) layBus(b bus, terms []terminal) {
 	if b := d.railY[0] - schematic.Grid; bottom > b {
 		bottom = b
 	}
+	if top >= bottom {
+		return // what it would gather stands in the box
+	}
 	r := rail{b.net, schematic.Point{X: b.x, Y: up(top)}, schematic.Point{X: b.x, Y: bottom}, false}
 	if d.g.lay(r.net, r.a, r.b) {
 		d.rails = append(d.rails, r)
