@@ -60,8 +60,13 @@ func TestHeads(t *testing.T) {
 	head := []string{"cupel=1", "answer=x", "board=<nil>", "inputs=<nil>", "complete=true"}
 	h := answer.NewHead("x", "", "")
 	for _, a := range []any{
-		answer.Predict{Head: h}, answer.Check{Head: h}, answer.DemoList{Head: h}, answer.Demo{Head: h},
-		answer.Files{Head: h}, answer.Deck{Head: h}, answer.Version{Head: h},
+		answer.Predict{Head: h},
+		answer.Check{Head: h},
+		answer.DemoList{Head: h},
+		answer.Demo{Head: h},
+		answer.Files{Head: h},
+		answer.Deck{Head: h},
+		answer.Version{Head: h},
 	} {
 		var b bytes.Buffer
 		if err := answer.Encode(&b, a); err != nil {

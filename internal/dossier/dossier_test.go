@@ -87,8 +87,10 @@ func TestMistakesOfTheFolder(t *testing.T) {
 		{"claims without a board", tree("claims.yaml", "cupel: 1\nfigures: []\n"), "D101 "},
 		{"another ending", tree("board.yaml", small, "parts/a.yml", sheet), "D103 parts/a.yml: warning"},
 		{"hidden and other files", tree("board.yaml", small, "parts/.a.yaml", "x", "parts/notes.txt", "x", "photo.jpg", "x"), ""},
-		{"a sheet twice", tree("board.yaml", small, "parts/nfet-30v-4m.yaml", sheet, "parts/other.yaml", sheet),
-			"D102 parts/other.yaml: error: part sheet nfet-30v-4m stands in parts/nfet-30v-4m.yaml too"},
+		{
+			"a sheet twice", tree("board.yaml", small, "parts/nfet-30v-4m.yaml", sheet, "parts/other.yaml", sheet),
+			"D102 parts/other.yaml: error: part sheet nfet-30v-4m stands in parts/nfet-30v-4m.yaml too",
+		},
 	} {
 		d, err := Read(c.tree)
 		if err != nil {

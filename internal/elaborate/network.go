@@ -57,7 +57,8 @@ func fuseEdges(f *device.Fuse, part int) []edge {
 		return []edge{{n[0], n[1], ohms, part, catalog.Fuse}}
 	}
 	return []edge{
-		{n[0], n[2], ohms / 2, part, catalog.Fuse}, {n[2], n[1], ohms / 2, part, catalog.Fuse},
+		{n[0], n[2], ohms / 2, part, catalog.Fuse},
+		{n[2], n[1], ohms / 2, part, catalog.Fuse},
 		{n[2], n[3], h.Ohms, part, catalog.Fuse},
 	}
 }

@@ -129,7 +129,8 @@ func statedSection(a answer.Predict) section {
 	}
 	s.Notes = append(s.Notes, say("Where cells differ, the range goes from the lowest to the highest; the cells named are those at its ends."))
 	s.Legend = []legend{
-		{"meets", "inside the stated limits"}, {"fails", "outside them"},
+		{"meets", "inside the stated limits"},
+		{"fails", "outside them"},
 		{"cannot tell", "across a limit, no limit stated, or the search ended without a figure"},
 		{"not tested", "nothing that was tried speaks of it"},
 	}

@@ -10,9 +10,14 @@ import (
 // releaseColumns are the columns of the release matrix with what is done to
 // the board after its trip.
 var releaseColumns = []legend{
-	{"N", "nothing attached"}, {"L1", "the load stays, or is attached"}, {"L0", "the load is removed"},
-	{"LR", "a residual load of a megohm"}, {"C1", "the charger stays, or is attached"}, {"C0", "the charger is removed"},
-	{"CL", "the charger is removed, then a load attached"}, {"T", "nothing for a minute"},
+	{"N", "nothing attached"},
+	{"L1", "the load stays, or is attached"},
+	{"L0", "the load is removed"},
+	{"LR", "a residual load of a megohm"},
+	{"C1", "the charger stays, or is attached"},
+	{"C0", "the charger is removed"},
+	{"CL", "the charger is removed, then a load attached"},
+	{"T", "nothing for a minute"},
 }
 
 // releaseTable is the release matrix: one row a trip and voltage the tripped

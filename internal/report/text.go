@@ -66,8 +66,12 @@ func claimText(cs []answer.Claim) string {
 		return ""
 	}
 	g := grid{columns: []column{
-		{head: "figure", width: 28}, {head: "cell"}, {head: "stated", width: 21}, {head: "predicted", width: 17},
-		{head: "verdict"}, {head: "margin", right: true},
+		{head: "figure", width: 28},
+		{head: "cell"},
+		{head: "stated", width: 21},
+		{head: "predicted", width: 17},
+		{head: "verdict"},
+		{head: "margin", right: true},
 	}}
 	for _, c := range worstFirst(cs) {
 		g.row(claimName(c).String(), cells(c.Predicted).String(), statedPhrase(c).String(), predicted(c).String(),

@@ -118,8 +118,12 @@ func TestTurns(t *testing.T) {
 		turn Turn
 		want Point
 	}{
-		{Turn{}, Point{20, 10}}, {Turn{Quarters: 1}, Point{-10, 20}}, {Turn{Quarters: 2}, Point{-20, -10}},
-		{Turn{Quarters: 3}, Point{10, -20}}, {Turn{Mirror: true}, Point{-20, 10}}, {Turn{Quarters: 1, Mirror: true}, Point{-10, -20}},
+		{Turn{}, Point{20, 10}},
+		{Turn{Quarters: 1}, Point{-10, 20}},
+		{Turn{Quarters: 2}, Point{-20, -10}},
+		{Turn{Quarters: 3}, Point{10, -20}},
+		{Turn{Mirror: true}, Point{-20, 10}},
+		{Turn{Quarters: 1, Mirror: true}, Point{-10, -20}},
 	} {
 		if got := c.turn.Point(p); got != c.want {
 			t.Errorf("%+v turns %v to %v, want %v", c.turn, p, got, c.want)

@@ -197,27 +197,33 @@ func TestResults(t *testing.T) {
 		tap               *int
 	}{
 		{
-			"a search", trial.Result{Outcome: protection.Found, Unit: "V", Value: 4, Low: 3.5, High: 4.5, Tap: -1},
+			"a search",
+			trial.Result{Outcome: protection.Found, Unit: "V", Value: 4, Low: 3.5, High: 4.5, Tap: -1},
 			number(4), number(0.5), nil, nil,
 		},
 		{
-			"a formula, no search", trial.Result{Outcome: protection.Found, Unit: "V", Value: 4, Tap: -1},
+			"a formula, no search",
+			trial.Result{Outcome: protection.Found, Unit: "V", Value: 4, Tap: -1},
 			number(4), nil, nil, nil,
 		},
 		{
-			"last bits go", trial.Result{Outcome: protection.Found, Unit: "A", Value: 28.900000000001, Tap: -1},
+			"last bits go",
+			trial.Result{Outcome: protection.Found, Unit: "A", Value: 28.900000000001, Tap: -1},
 			number(28.9), nil, nil, nil,
 		},
 		{
-			"none found", trial.Result{Outcome: protection.NoneFound, Unit: "A", Value: 9, SearchedTo: 60, SearchedUnit: "A", Tap: -1},
+			"none found",
+			trial.Result{Outcome: protection.NoneFound, Unit: "A", Value: 9, SearchedTo: 60, SearchedUnit: "A", Tap: -1},
 			nil, nil, number(60), nil,
 		},
 		{
-			"a word", trial.Result{Outcome: protection.Found, Word: "starved", Tap: -1},
+			"a word",
+			trial.Result{Outcome: protection.Found, Word: "starved", Tap: -1},
 			nil, nil, nil, nil,
 		},
 		{
-			"of tap 0", trial.Result{Outcome: protection.Found, Unit: "A", Quantity: protection.TapCurrent, Value: 1e-6},
+			"of tap 0",
+			trial.Result{Outcome: protection.Found, Unit: "A", Quantity: protection.TapCurrent, Value: 1e-6},
 			number(1e-6), nil, nil, answer.Whole(0),
 		},
 	} {

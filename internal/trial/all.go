@@ -6,7 +6,16 @@ import "math/rand/v2"
 // the random numbers of a first connection's random orders, see there.
 func All(random func(i int) rand.Source) []Trial {
 	return []Trial{
-		FirstConnection{Source: random}, SupplyCurrent{}, Path{}, Overcharge{}, Overdischarge{}, DischargeOvercurrent{},
-		ChargeOvercurrent{}, LoadShort{}, Balance{}, Temperature{}, Release{},
+		FirstConnection{Source: random},
+		SupplyCurrent{},
+		Path{},
+		Overcharge{},
+		Overdischarge{},
+		DischargeOvercurrent{},
+		ChargeOvercurrent{},
+		LoadShort{},
+		Balance{},
+		Temperature{},
+		Release{},
 	}
 }

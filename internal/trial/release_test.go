@@ -49,27 +49,45 @@ func TestReleaseMatrix(t *testing.T) {
 	}{
 		{"hardly back", "overcharge of cell 1", "(a)", nil, stays},
 		{"by voltage", "overcharge of cell 3", "(b)", nil, "N=auto L1=auto L0=auto LR=auto C1=auto C0=auto CL=auto T=auto"},
-		{"charger holds it", "overcharge of cell 5", "(b)", func(b *rigtest.Board) { b.OverRule = rigtest.ChargerOff },
-			"N=needs charger removed L1=needs charger removed L0=needs charger removed LR=needs charger removed C1=stays C0=needs charger removed CL=needs charger removed T=needs charger removed"},
-		{"wants a load", "overcharge of cell 1", "(b)", func(b *rigtest.Board) { b.OverRule = rigtest.LoadOn },
-			"N=stays L1=needs load L0=needs load LR=needs load C1=stays C0=stays CL=needs charger, then load T=stays"},
+		{
+			"charger holds it", "overcharge of cell 5", "(b)", func(b *rigtest.Board) { b.OverRule = rigtest.ChargerOff },
+			"N=needs charger removed L1=needs charger removed L0=needs charger removed LR=needs charger removed C1=stays C0=needs charger removed CL=needs charger removed T=needs charger removed",
+		},
+		{
+			"wants a load", "overcharge of cell 1", "(b)", func(b *rigtest.Board) { b.OverRule = rigtest.LoadOn },
+			"N=stays L1=needs load L0=needs load LR=needs load C1=stays C0=stays CL=needs charger, then load T=stays",
+		},
 		{"hardly back up", "overdischarge of cell 1", "(a)", nil, stays},
 		{"back by voltage", "overdischarge of cell 5", "(b)", nil, "N=auto L1=auto L0=auto LR=auto C1=auto C0=auto CL=auto T=auto"},
-		{"wants a charger", "overdischarge of cell 1", "(b)", func(b *rigtest.Board) { b.UnderRule = rigtest.ChargerOn },
-			"N=stays L1=stays L0=stays LR=stays C1=needs charger C0=needs charger CL=needs charger T=stays"},
-		{"wants time", "overdischarge of cell 1", "(b)", func(b *rigtest.Board) { b.Under[0].BackDelay = 20 },
-			"N=stays L1=stays L0=stays LR=stays C1=stays C0=stays CL=stays T=needs time"},
-		{"wants the load off", "discharge-overcurrent", "", nil,
-			"N=needs load removed L1=stays L0=needs load removed LR=stays C1=needs load removed C0=needs load removed CL=auto T=needs load removed"},
-		{"short", "load-short", "", nil,
-			"N=needs load removed L1=stays L0=needs load removed LR=stays C1=needs load removed C0=needs load removed CL=auto T=needs load removed"},
-		{"tries again", "discharge-overcurrent", "", func(b *rigtest.Board) { b.LoadRule, b.LoadBack = rigtest.Auto, 0.5 },
-			"N=auto L1=hiccup 2 Hz L0=auto LR=auto C1=auto C0=auto CL=auto T=auto"},
+		{
+			"wants a charger", "overdischarge of cell 1", "(b)", func(b *rigtest.Board) { b.UnderRule = rigtest.ChargerOn },
+			"N=stays L1=stays L0=stays LR=stays C1=needs charger C0=needs charger CL=needs charger T=stays",
+		},
+		{
+			"wants time", "overdischarge of cell 1", "(b)", func(b *rigtest.Board) { b.Under[0].BackDelay = 20 },
+			"N=stays L1=stays L0=stays LR=stays C1=stays C0=stays CL=stays T=needs time",
+		},
+		{
+			"wants the load off", "discharge-overcurrent", "", nil,
+			"N=needs load removed L1=stays L0=needs load removed LR=stays C1=needs load removed C0=needs load removed CL=auto T=needs load removed",
+		},
+		{
+			"short", "load-short", "", nil,
+			"N=needs load removed L1=stays L0=needs load removed LR=stays C1=needs load removed C0=needs load removed CL=auto T=needs load removed",
+		},
+		{
+			"tries again", "discharge-overcurrent", "", func(b *rigtest.Board) { b.LoadRule, b.LoadBack = rigtest.Auto, 0.5 },
+			"N=auto L1=hiccup 2 Hz L0=auto LR=auto C1=auto C0=auto CL=auto T=auto",
+		},
 		{"never", "load-short", "", func(b *rigtest.Board) { b.LoadRule = rigtest.Never }, stays},
-		{"charge current", "charge-overcurrent", "", nil,
-			"N=needs charger removed L1=needs charger removed L0=needs charger removed LR=needs charger removed C1=stays C0=needs charger removed CL=needs charger removed T=needs charger removed"},
-		{"no charge port", "discharge-overcurrent", "", func(b *rigtest.Board) { b.NoCharge = true },
-			"N=needs load removed L1=stays L0=needs load removed LR=stays T=needs load removed"},
+		{
+			"charge current", "charge-overcurrent", "", nil,
+			"N=needs charger removed L1=needs charger removed L0=needs charger removed LR=needs charger removed C1=stays C0=needs charger removed CL=needs charger removed T=needs charger removed",
+		},
+		{
+			"no charge port", "discharge-overcurrent", "", func(b *rigtest.Board) { b.NoCharge = true },
+			"N=needs load removed L1=stays L0=needs load removed LR=stays T=needs load removed",
+		},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {

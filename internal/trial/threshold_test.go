@@ -16,12 +16,18 @@ import (
 func TestCellThresholds(t *testing.T) {
 	b := five()
 	b.Over = []rigtest.Limit{
-		{At: 4.20, Back: 4.05, Delay: 1.0, BackDelay: 2e-3}, {At: 4.225, Back: 4.10, Delay: 0.7, BackDelay: 2e-3}, {At: 4.25, Back: 4.15, Delay: 1.3, BackDelay: 2e-3},
-		{At: 4.275, Back: 4.0, Delay: 0.9, BackDelay: 2e-3}, {At: 4.35, Back: 4.20, Delay: 1.1, BackDelay: 2e-3},
+		{At: 4.20, Back: 4.05, Delay: 1.0, BackDelay: 2e-3},
+		{At: 4.225, Back: 4.10, Delay: 0.7, BackDelay: 2e-3},
+		{At: 4.25, Back: 4.15, Delay: 1.3, BackDelay: 2e-3},
+		{At: 4.275, Back: 4.0, Delay: 0.9, BackDelay: 2e-3},
+		{At: 4.35, Back: 4.20, Delay: 1.1, BackDelay: 2e-3},
 	}
 	b.Under = []rigtest.Limit{
-		{At: 2.4, Back: 2.9, Delay: 0.1, BackDelay: 2e-3}, {At: 2.5, Back: 3.0, Delay: 0.07, BackDelay: 2e-3}, {At: 2.6, Back: 3.1, Delay: 0.13, BackDelay: 2e-3},
-		{At: 2.8, Back: 3.0, Delay: 0.1, BackDelay: 2e-3}, {At: 3.0, Back: 3.2, Delay: 0.1, BackDelay: 2e-3},
+		{At: 2.4, Back: 2.9, Delay: 0.1, BackDelay: 2e-3},
+		{At: 2.5, Back: 3.0, Delay: 0.07, BackDelay: 2e-3},
+		{At: 2.6, Back: 3.1, Delay: 0.13, BackDelay: 2e-3},
+		{At: 2.8, Back: 3.0, Delay: 0.1, BackDelay: 2e-3},
+		{At: 3.0, Back: 3.2, Delay: 0.1, BackDelay: 2e-3},
 	}
 	for name, make := range map[string]func() rig.Rig{"plain": on(b), "hinted": on(hinted(b)), "bench": onBench(b), "hinted bench": onBench(hinted(b))} {
 		t.Run(name, func(t *testing.T) {

@@ -25,8 +25,14 @@ func TestGuarded(t *testing.T) {
 		y               float64
 		inside, outside bool
 	}{
-		{4.2351, true, false}, {4.2649, true, false}, {4.2349, false, false}, {4.2651, false, false},
-		{4.2151, false, false}, {4.2149, false, true}, {4.2849, false, false}, {4.2851, false, true},
+		{4.2351, true, false},
+		{4.2649, true, false},
+		{4.2349, false, false},
+		{4.2651, false, false},
+		{4.2151, false, false},
+		{4.2149, false, true},
+		{4.2849, false, false},
+		{4.2851, false, true},
 	} {
 		if in, out := Guarded(c.y, 4.225, 4.275, 0.010); in != c.inside || out != c.outside {
 			t.Errorf("%g V: inside %v, outside %v", c.y, in, out)
@@ -39,8 +45,12 @@ func TestClopperPearson(t *testing.T) {
 		k, n      int
 		low, high float64
 	}{
-		{0, 10, 0, 0.308497}, {1, 10, 0.002529, 0.445016}, {2, 10, 0.025211, 0.556095},
-		{1, 20, 0.001265, 0.248733}, {5, 50, 0.033275, 0.218135}, {10, 10, 0.691503, 1},
+		{0, 10, 0, 0.308497},
+		{1, 10, 0.002529, 0.445016},
+		{2, 10, 0.025211, 0.556095},
+		{1, 20, 0.001265, 0.248733},
+		{5, 50, 0.033275, 0.218135},
+		{10, 10, 0.691503, 1},
 	} {
 		low, high := ClopperPearson(c.k, c.n, 0.95)
 		near(t, "low", low, c.low, 6e-7)

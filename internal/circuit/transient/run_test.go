@@ -75,6 +75,7 @@ func (e *coil) Bind(b *circuit.Binder) {
 	e.ai, e.bi = b.Entry(e.a, e.i), b.Entry(e.b, e.i)
 	e.ia, e.ib, e.ii = b.Entry(e.i, e.a), b.Entry(e.i, e.b), b.Entry(e.i, e.i)
 }
+
 func (e *coil) LoadMatrix(s *circuit.System) {
 	s.A[e.ai]++
 	s.A[e.bi]--
@@ -99,6 +100,7 @@ func (e *source) Bind(b *circuit.Binder) {
 	e.i = b.Branch()
 	e.ai, e.bi, e.ia, e.ib = b.Entry(e.a, e.i), b.Entry(e.b, e.i), b.Entry(e.i, e.a), b.Entry(e.i, e.b)
 }
+
 func (e *source) LoadMatrix(s *circuit.System) {
 	s.A[e.ai]++
 	s.A[e.bi]--
@@ -111,12 +113,15 @@ func (e *source) Store(*circuit.System)        {}
 func r(a, b circuit.Node, ohms float64) *resistor {
 	return &resistor{two: two{name: "R", a: a, b: b}, ohms: ohms}
 }
+
 func c(a, b circuit.Node, farad float64) *capacitor {
 	return &capacitor{two: two{name: "C", a: a, b: b}, farad: farad}
 }
+
 func l(a, b circuit.Node, henry float64) *coil {
 	return &coil{two: two{name: "L", a: a, b: b}, henry: henry}
 }
+
 func v(a, b circuit.Node, volts func(float64) float64) *source {
 	return &source{two: two{name: "V", a: a, b: b}, volts: volts}
 }
@@ -231,6 +236,7 @@ func (a alarm) Comparators() []protector.Comparator {
 		{Name: "still", Plus: 0, Minus: 1, Level: a.back},
 	}
 }
+
 func (a alarm) Links() []protector.Link {
 	return []protector.Link{{Name: "out", From: 2, To: 1, Ohms: 1}}
 }
@@ -244,6 +250,7 @@ func (a alarm) Start(s *protector.State, _ float64, truth protector.Truth) {
 		s.Put(0, truth[0])
 	}
 }
+
 func (a alarm) Advance(s *protector.State, t float64, truth protector.Truth) {
 	switch {
 	case !truth[1]:

@@ -182,8 +182,10 @@ func FuzzRead(f *testing.F) {
 			if c.Unit() == "" {
 				t.Errorf("%+v has no unit", c)
 			}
-			p := claim.Prediction{Trial: c.Protection, Quantity: c.Quantity, Cell: c.Cell, Stage: c.Stage, State: c.State,
-				Temperature: c.Temperature(), Outcome: protection.Found, Value: 1, Low: math.NaN(), High: math.NaN()}
+			p := claim.Prediction{
+				Trial: c.Protection, Quantity: c.Quantity, Cell: c.Cell, Stage: c.Stage, State: c.State,
+				Temperature: c.Temperature(), Outcome: protection.Found, Value: 1, Low: math.NaN(), High: math.NaN(),
+			}
 			if j := claim.Judge(c, []claim.Prediction{p}); j.Verdict == "" || j.Verdict == claim.NotTested || j.Reason == "" {
 				t.Errorf("%+v: %+v", c, j)
 			}

@@ -343,8 +343,14 @@ func TestTrapOneShifterOpen(t *testing.T) {
 		volts float64
 		trips func(*stand) bool
 	}{
-		{"", 2.3, (*stand).conducts}, {"R303", 2.3, (*stand).conducts}, {"R305", 2.3, (*stand).conducts}, {"Q301", 2.3, (*stand).conducts},
-		{"", 4.35, (*stand).charges}, {"R306", 4.35, (*stand).charges}, {"R308", 4.35, (*stand).charges}, {"Q302", 4.35, (*stand).charges},
+		{"", 2.3, (*stand).conducts},
+		{"R303", 2.3, (*stand).conducts},
+		{"R305", 2.3, (*stand).conducts},
+		{"Q301", 2.3, (*stand).conducts},
+		{"", 4.35, (*stand).charges},
+		{"R306", 4.35, (*stand).charges},
+		{"R308", 4.35, (*stand).charges},
+		{"Q302", 4.35, (*stand).charges},
 	} {
 		change := both()
 		if c.part != "" {
