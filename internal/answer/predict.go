@@ -55,6 +55,20 @@ type Result struct {
 	Conditions  List[Condition] `json:"conditions"`
 	SearchUnit  Text            `json:"searched_unit"`
 	Note        Text            `json:"note"`
+	// Outcomes are the outcomes of the samples, where there are any.
+	Outcomes List[OutcomeShare] `json:"outcomes"`
+	// RSquared is how much of the variance a line over the parts explains.
+	RSquared *float64 `json:"r_squared"`
+}
+
+// OutcomeShare is how many samples ended in an outcome, and the bounds of its
+// share among all boards with 95 % confidence (Clopper and Pearson).
+type OutcomeShare struct {
+	Outcome string   `json:"outcome"`
+	Samples int      `json:"samples"`
+	Share   *float64 `json:"share"`
+	Low     *float64 `json:"share_low"`
+	High    *float64 `json:"share_high"`
 }
 
 // Confidence holds the order-statistic intervals of the outer percentiles.

@@ -23,6 +23,9 @@ type asked struct {
 	cells       []int
 	temperature string
 	workers     int
+	samples     int
+	seed        int64
+	shard       string
 }
 
 const workersUsage = "run `N` trials at a time; 0: one a core"
@@ -33,6 +36,8 @@ func (q *asked) flags(c *cobra.Command) {
 	f.IntSliceVar(&q.cells, "cell", nil, "only cell `K`, counted from the bottom; may be repeated")
 	f.StringVar(&q.temperature, "temperature", "", "a `LIST` of board temperatures in °C, as -20,25,60")
 	f.IntVar(&q.workers, "workers", 0, workersUsage)
+	f.IntVar(&q.samples, "samples", 0, "also draw `N` random boards over the tolerances, and find the worst corners")
+	f.Int64Var(&q.seed, "seed", 1, "which random boards are drawn")
 	_ = c.RegisterFlagCompletionFunc("trial", cobra.FixedCompletions(trialWords(), cobra.ShellCompDirectiveNoFileComp))
 }
 
@@ -115,6 +120,10 @@ func (q asked) question(cells int) (study.Question, error) {
 	if q.workers < 0 {
 		return out, wrong("", "--workers %d: a number of trials at a time cannot be negative", q.workers)
 	}
+	if q.samples < 0 {
+		return out, wrong("", "--samples %d: a number of boards cannot be negative", q.samples)
+	}
+	out.Sampling = study.Sampling{Samples: q.samples, Seed: q.seed}
 	var err error
 	out.Kelvins, err = kelvins(q.temperature)
 	return out, err

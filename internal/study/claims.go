@@ -87,7 +87,7 @@ func written(c claim.Claim) string {
 // predictions are the results of one run that claims can be judged by. Of a
 // release, which is tried under one circumstance after the other, that is the
 // last: the one that worked, or none did.
-func predictions(rs []trial.Result, kelvin float64) []claim.Prediction {
+func predictions(rs []trial.Result, ranges map[int]*figureRange, kelvin float64) []claim.Prediction {
 	last := map[protection.Quantity]int{}
 	rest := ""
 	for i, r := range rs {
@@ -103,14 +103,17 @@ func predictions(rs []trial.Result, kelvin float64) []claim.Prediction {
 		switch {
 		case comesBack(r):
 			if last[r.Quantity] == i {
-				p := prediction(r, kelvin)
+				p := prediction(r, ranges[i], kelvin)
 				// Cells may need different circumstances; a claim that
 				// names none speaks of all of them.
 				p.State, p.Condition = "", r.Step
 				out = append(out, p)
+				out = append(out, others(p, ranges[i])...)
 			}
 		case judged(r, rest):
-			out = append(out, prediction(r, kelvin))
+			p := prediction(r, ranges[i], kelvin)
+			out = append(out, p)
+			out = append(out, others(p, ranges[i])...)
 		}
 	}
 	return out
@@ -141,7 +144,17 @@ func judged(r trial.Result, rest string) bool {
 	return false
 }
 
-func prediction(r trial.Result, kelvin float64) claim.Prediction {
+// others says of a figure that some boards come to another end that claims cannot
+// be judged by the others alone.
+func others(p claim.Prediction, r *figureRange) []claim.Prediction {
+	if r == nil || !r.inconstant {
+		return nil
+	}
+	p.Outcome, p.Note = protection.Undefined, "it depends on the parts of the one board"
+	return []claim.Prediction{p}
+}
+
+func prediction(r trial.Result, f *figureRange, kelvin float64) claim.Prediction {
 	nan := math.NaN()
 	p := claim.Prediction{
 		Trial: r.Trial, Cell: r.Cell, State: r.State, Stage: r.Stage, Port: r.Port, Quantity: r.Quantity,
@@ -150,6 +163,9 @@ func prediction(r trial.Result, kelvin float64) claim.Prediction {
 	}
 	if r.SearchedUnit != "" {
 		p.SearchedTo = r.SearchedTo
+	}
+	if f != nil {
+		p.Low, p.High = f.low, f.high
 	}
 	// A word ("starved") cannot be compared with a number.
 	if dim, ok := protection.Dimension(r.Trial, r.Quantity); !ok || dim == quantity.None {

@@ -17,6 +17,8 @@ type run struct {
 	kelvin  float64
 	results []trial.Result
 	figures []trial.Figure
+	lesson  *trial.Lesson        // nil unless it is repeated over tolerances
+	ranges  map[int]*figureRange // by result; nil without
 	err     error
 	stopped bool // by the person, before it could end
 }
@@ -59,9 +61,23 @@ func (r *run) do(ctx context.Context, newRig func(float64) (rig.Rig, error)) err
 	return err
 }
 
+// learn is do, and keeps what is needed to repeat the job over tolerances.
+func (r *run) learn(ctx context.Context, newRig func(float64) (rig.Rig, error)) error {
+	on, err := newRig(r.kelvin)
+	if err != nil {
+		return err
+	}
+	l, err := trial.Learn(ctx, on, r.job)
+	r.results, r.figures = l.Results, l.Figures
+	if err == nil && len(l.Again) > 0 {
+		r.lesson = l
+	}
+	return err
+}
+
 // stop says of a run that it was not let end.
 func (r *run) stop() {
-	r.stopped, r.results, r.figures = true, nil, nil
+	r.stopped, r.results, r.figures, r.lesson = true, nil, nil, nil
 	r.owe("the work was stopped before")
 }
 

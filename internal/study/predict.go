@@ -23,6 +23,7 @@ type Question struct {
 	Trials  []protection.Trial
 	Cells   []int
 	Kelvins []float64
+	Sampling
 }
 
 // Prediction is the answer with the waveforms seen on the way.
@@ -35,6 +36,9 @@ type Prediction struct {
 // *finding.Errors if the texts or the board they describe are wrong, and
 // *rig.NotComputed if the board does not even come to rest.
 func Predict(ctx context.Context, d *dossier.Dossier, q Question, run Runner) (Prediction, error) {
+	if err := q.Sampling.check(); err != nil {
+		return Prediction{}, err
+	}
 	found, err := sound(d)
 	if err != nil {
 		return Prediction{}, err
@@ -46,6 +50,7 @@ func Predict(ctx context.Context, d *dossier.Dossier, q Question, run Runner) (P
 	}
 	x := experiment{
 		trials: chosen(q.Trials), cells: q.Cells, kelvins: q.Kelvins, newRig: newRig, claims: d.Claims.Claims,
+		sampling: q.Sampling, dossier: d,
 	}
 	a := answer.Predict{Head: answer.NewHead("predict", d.Board.Name, d.Hash)}
 	a.Title, a.Cells = answer.Text(d.Board.Title), d.Board.Cells
@@ -113,6 +118,9 @@ type experiment struct {
 	kelvins []float64 // empty: 25 °C, and what claims name
 	newRig  func(kelvin float64) (rig.Rig, error)
 	claims  []claim.Claim
+
+	sampling Sampling
+	dossier  *dossier.Dossier
 }
 
 // room is the temperature a figure is taken at that names none, 25 °C.
@@ -122,6 +130,9 @@ const room = 298.15 // K
 func (x experiment) predict(ctx context.Context, can rig.Abilities, run Runner, p *Prediction) {
 	runs := x.plan(can)
 	errs := run(ctx, len(runs), func(ctx context.Context, i int) error {
+		if x.sampling.Samples > 0 {
+			return runs[i].learn(ctx, x.newRig)
+		}
 		return runs[i].do(ctx, x.newRig)
 	})
 	for i, err := range errs {
@@ -132,6 +143,12 @@ func (x experiment) predict(ctx context.Context, can rig.Abilities, run Runner, 
 		case err != nil:
 			runs[i].fail(err)
 		}
+	}
+	if x.sampling.Samples > 0 {
+		got, whole := spreads(ctx, x.dossier, x.sampling, runs, run)
+		p.Answer.Complete = p.Answer.Complete && whole
+		p.Answer.Seed = x.sampling.Seed
+		p.Answer.Samples = attach(runs, got, x.sampling.Seed)
 	}
 	x.gather(p, can, runs)
 }
@@ -174,12 +191,16 @@ func (x experiment) gather(p *Prediction, can rig.Abilities, runs []run) {
 	var stated []claim.Prediction
 	unique(&a.Assumed, can.Assumed...)
 	for _, r := range runs {
-		stated = append(stated, predictions(r.results, r.kelvin)...)
+		stated = append(stated, predictions(r.results, r.ranges, r.kelvin)...)
 		if r.stopped {
 			continue // half a job is no answer; it only keeps claims from being judged
 		}
-		for _, res := range r.results {
-			a.Results = append(a.Results, result(res, r.kelvin))
+		for i, res := range r.results {
+			row := result(res, r.kelvin)
+			if f := r.ranges[i]; f != nil {
+				f.publish(&row)
+			}
+			a.Results = append(a.Results, row)
 			unique(&a.Assumed, res.Assumed...)
 			unique(&a.Cautions, res.Cautions...)
 		}

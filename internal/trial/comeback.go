@@ -3,6 +3,8 @@ package trial
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"cupel/internal/protection"
 	"cupel/internal/trial/rig"
@@ -92,6 +94,18 @@ func (th threshold) watchBack(s *stand, l *logbook, k int, detect, v float64, ba
 	return true, nil
 }
 
+// cleared is when the last of the flags that open a path was cleared; NaN if none
+// was.
+func cleared(rec rig.Record) float64 {
+	t := math.NaN()
+	for _, e := range rec.Events {
+		if flag, ok := strings.CutPrefix(e.What, rig.Clears); ok && (slices.Contains(currentFlags, flag) || strings.HasPrefix(flag, "UV") || strings.HasPrefix(flag, "OV")) {
+			t = e.Time
+		}
+	}
+	return t
+}
+
 // The watch over a release, and how finely its time is wanted.
 const (
 	releaseWatch   = 10.0 // s
@@ -107,6 +121,13 @@ func (s *stand) timeUntilOn(name string, p port, start func() error) (ending, er
 		name: name,
 		from: firstLook, to: releaseWatch, ratio: timeRatio, relative: timeResolution, resolution: s.settle() / 2,
 		expect: s.a.Times.Release, fromFound: true,
+		foretell: func(within float64) (float64, error) {
+			if err := start(); err != nil {
+				return 0, err
+			}
+			rec, err := s.r.Capture(s.ctx, rig.Capture{Seconds: within})
+			return cleared(rec), err
+		},
 		try: func(t float64) (step, error) {
 			if err := start(); err != nil {
 				return step{}, err

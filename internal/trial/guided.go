@@ -78,6 +78,12 @@ func (sr search) atOnce() (ending, error) {
 // begin looks at the board where the search starts, and where that says it
 // should end, and says where to try.
 func (g *guided) begin(s *stand) (float64, error) {
+	if g.foretell != nil && finite(g.lesson.told) {
+		t, err := g.foretell(twice * g.lesson.value())
+		if x := g.lesson.value() + t - g.lesson.told; err != nil || finite(x) {
+			return x, err
+		}
+	}
 	if g.start != nil {
 		if err := g.start(s.sight(&g.seen)); err != nil {
 			return 0, err

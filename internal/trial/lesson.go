@@ -16,6 +16,9 @@ type guide struct {
 	shorts   []float64 // Ω of the shorts that gave a sweep's figures
 }
 
+// twice the nominal time is how long an end of a search for a time is waited for.
+const twice = 2
+
 // lesson is how a search ended on the nominal board, and how near to that the
 // comparator that ended it had been seen before.
 type lesson struct {
@@ -25,6 +28,7 @@ type lesson struct {
 	start float64 // where the line through the starting points alone meets the edge
 	at    float64 // where the line through the last of them and a look near the end meets it
 	after float64 // s after the stimulus at which that look was taken; 0: when it stood still
+	told  float64 // what was foretold; NaN: nothing
 }
 
 // sighting is how far the comparators were from their edges under a stimulus.
@@ -61,7 +65,12 @@ func (s *stand) learnSearch(sr search) (ending, error) {
 	if err != nil {
 		return e, err
 	}
-	l := lesson{ending: e, edge: -1}
+	l := lesson{ending: e, edge: -1, told: math.NaN()}
+	if e.found() && sr.foretell != nil {
+		if l.told, err = sr.foretell(twice * e.value()); err != nil {
+			return e, err
+		}
+	}
 	if f, ok := s.r.(rig.Foreseer); ok && e.found() && sr.start != nil {
 		if err := s.findEdge(sr, &l, f.Edges()); err != nil {
 			return e, err

@@ -113,7 +113,7 @@ type Again struct {
 	Outcome protection.Outcome
 	Value   float64
 	Doubt   float64 // Value is known to ± this from the search alone
-	Why     string  // why it is not computed
+	Why     string  // where there is no value
 
 	key figureKey
 }
@@ -167,7 +167,7 @@ func (l *Lesson) pick(rs []Result) []Again {
 		if r := rs[i]; !r.Solved && r.Low < r.High {
 			a.Doubt = (r.High - r.Low) / 2
 		}
-		if a.Outcome == protection.NotComputed {
+		if a.Outcome != protection.Found {
 			a.Why = rs[i].Note
 		}
 		byKey[k] = a

@@ -56,6 +56,9 @@ type search struct {
 	// set says which flag ended the search at x, and when to look at its
 	// comparator; nil where that is seen by the comparators alone.
 	set func(x float64) (rig.Edge, float64)
+	// foretell looks, within so long, for what ends a search for a time on this
+	// board; NaN if it is not seen.
+	foretell func(within float64) (float64, error)
 
 	try  func(x float64) (step, error)
 	sure func(x float64) (step, error) // the confirming step, if it differs from try

@@ -106,13 +106,10 @@ type Choice struct{ Point Point }
 // much of half their width as the levels of lot and part say, each by its share.
 // A level that is nominal is taken where the nominal value lies between them.
 func (c Choice) Pick(w elaborate.Which, q quantity.Quantity) float64 {
-	nominal := q.Nominal()
 	if !moves(q) {
-		return nominal
+		return q.Nominal()
 	}
-	low, high := q.Low(), q.High()
-	middle, half := (low+high)/2, (high-low)/2
-	at := (nominal - middle) / half
+	sc := scaleOf(q)
 	lot, part := variablesOf(w)
 	level, moved := 0.0, false
 	for _, share := range [...]struct {
@@ -124,14 +121,45 @@ func (c Choice) Pick(w elaborate.Which, q quantity.Quantity) float64 {
 		}
 		u := c.Point.Level(share.v)
 		if math.IsNaN(u) {
-			u = at
+			u = sc.nominal
 		} else {
 			moved = true
 		}
 		level += share.of * u
 	}
 	if !moved {
-		return nominal
+		return q.Nominal()
 	}
-	return math.Max(low, math.Min(high, middle+half*level))
+	return math.Max(q.Low(), math.Min(q.High(), sc.value(level)))
+}
+
+// decade is how far apart limits must be, as a ratio, to be the limits of a test
+// and no tolerance: 20 nA typical, 1 µA at most. Such a figure is spread evenly in
+// its logarithm; our own rule, no source.
+const decade = 10
+
+// scale is how levels between −1 and 1 stand for values.
+type scale struct {
+	middle, half float64 // of the values, or of their logarithms
+	log          bool
+	nominal      float64 // level
+}
+
+func scaleOf(q quantity.Quantity) scale {
+	low, nominal, high := q.Low(), q.Nominal(), q.High()
+	sc := scale{log: low > 0 && high > decade*low}
+	if sc.log {
+		low, nominal, high = math.Log(low), math.Log(nominal), math.Log(high)
+	}
+	sc.middle, sc.half = (low+high)/2, (high-low)/2
+	sc.nominal = (nominal - sc.middle) / sc.half
+	return sc
+}
+
+func (sc scale) value(level float64) float64 {
+	v := sc.middle + sc.half*level
+	if sc.log {
+		return math.Exp(v)
+	}
+	return v
 }

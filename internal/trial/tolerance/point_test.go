@@ -92,6 +92,10 @@ func TestChoice(t *testing.T) {
 			t.Errorf("%s: %g", name, got)
 		}
 	}
+	leak := quantity.Quantity{Min: math.NaN(), Typ: 20e-9, Max: 2e-6}
+	if got := (Choice{Set{Levels: map[Variable]float64{lot: 0, part: 0}}}).Pick(w, leak); math.Abs(got-200e-9) > 1e-12 {
+		t.Errorf("half way between 20 nA and 2 µA: %g A, want their geometric mean", got)
+	}
 	// One limit missing: the typical value is the other.
 	up := quantity.Quantity{Min: math.NaN(), Typ: 4, Max: 5}
 	if got := (Choice{Set{Levels: map[Variable]float64{lot: -1, part: -1}}}).Pick(w, up); got != 4 {

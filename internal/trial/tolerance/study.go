@@ -40,9 +40,9 @@ type Extent struct {
 	// lay outside the corners found first, whether that could be named or not.
 	Odd    []Variable
 	Beyond bool
-	// Others counts, over the boards tried, the outcomes that differ from the
-	// nominal board's.
-	Others map[protection.Outcome]int
+	// Others are the outcomes, other than the nominal board's, that any of the
+	// boards Tried had, in order.
+	Others []protection.Outcome
 	Tried  int
 	// Interacting says that a line explains too little of the figure over
 	// random boards: R2 is how much. Totals are then the total effects of those
@@ -79,6 +79,7 @@ type figure struct {
 	Extent
 	centre     trial.Again
 	eps        float64 // a change less than this is none
+	most       float64 // that a part moves it by
 	answers    map[Variable]*Effect
 	low, high  corner
 	insideY    []float64 // at insidePoints, NaN where not found
@@ -147,8 +148,8 @@ func (w *work) ask(asks []Ask, see func(ask int, f *figure, a trial.Again)) erro
 // see widens the extent to a board.
 func (f *figure) see(a trial.Again) {
 	f.Tried++
-	if a.Outcome != f.centre.Outcome {
-		f.Others[a.Outcome]++
+	if i, had := slices.BinarySearch(f.Others, a.Outcome); a.Outcome != f.centre.Outcome && !had {
+		f.Others = slices.Insert(f.Others, i, a.Outcome)
 	}
 	if a.Outcome != protection.Found {
 		return
@@ -166,6 +167,10 @@ func (f *figure) see(a trial.Again) {
 // Measured on the demo boards, where equal boards differ by some 1e-6.
 const noise = 1e-5
 
+// minor is what a part may move a figure by and still not count, as a part of
+// what the part that moves it most does.
+const minor = 1e-3
+
 // centre asks for the nominal board.
 func (w *work) centre() error {
 	answers, err := w.Ask([]Ask{{Set{}, w.Mine}})
@@ -181,7 +186,7 @@ func (w *work) centre() error {
 		for k, a := range answers[0][j] {
 			q := w.Lessons[l].Results[w.Lessons[l].Again[k]].Quantity
 			f := &figure{lesson: l, index: k, centre: a, eps: noise * scale[q], answers: map[Variable]*Effect{}}
-			f.Low, f.High, f.Others = math.NaN(), math.NaN(), map[protection.Outcome]int{}
+			f.Low, f.High = math.NaN(), math.NaN()
 			f.see(a)
 			w.byLesson[l] = append(w.byLesson[l], f)
 			w.all = append(w.all, f)
@@ -222,11 +227,29 @@ func (w *work) screen() error {
 	for _, b := range blocks {
 		asks = append(asks, Ask{at[b], w.Mine})
 	}
-	return w.ask(asks, func(i int, f *figure, a trial.Again) {
+	moves := make([]map[*figure]trial.Again, len(asks))
+	err := w.ask(asks, func(i int, f *figure, a trial.Again) {
 		if f.differs(a) {
-			w.active[f.lesson][blocks[i]] = true
+			if moves[i] == nil {
+				moves[i] = map[*figure]trial.Again{}
+			}
+			moves[i][f] = a
+			if a.Outcome == protection.Found && f.centre.Outcome == protection.Found {
+				f.most = math.Max(f.most, math.Abs(a.Value-f.centre.Value))
+			}
 		}
 	})
+	for _, f := range w.all {
+		f.eps = math.Max(f.eps, minor*f.most)
+	}
+	for i, b := range blocks {
+		for f, a := range moves[i] {
+			if f.differs(a) {
+				w.active[f.lesson][b] = true
+			}
+		}
+	}
+	return err
 }
 
 // alone moves every variable of the parts that count to both limits, alone.

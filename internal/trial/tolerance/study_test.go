@@ -2,6 +2,7 @@ package tolerance
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"cupel/internal/protection"
@@ -125,7 +126,7 @@ func TestCornerWithoutFigure(t *testing.T) {
 		return 5 + u(0) + u(1)
 	}}}
 	e := run(t, f)[0]
-	if e.Others[protection.NoneFound] == 0 {
+	if !slices.Equal(e.Others, []protection.Outcome{protection.NoneFound}) {
 		t.Errorf("%+v", e)
 	}
 	if !(e.High <= 6.5) || math.Abs(e.Low-3) > 1e-12 {
