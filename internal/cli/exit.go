@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -93,10 +92,4 @@ func Caught() {
 		fmt.Fprintln(os.Stderr, "  CUPEL_DEBUG=1 adds where it happened")
 	}
 	os.Exit(NotComputed)
-}
-
-// asExit is err as an *exit if it is one.
-func asExit(err error) (*exit, bool) {
-	var e *exit
-	return e, errors.As(err, &e)
 }

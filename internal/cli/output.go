@@ -3,7 +3,6 @@ package cli
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -32,13 +31,6 @@ func (a *app) deliver(b []byte) error {
 		return err
 	}
 	return a.write(a.out, b)
-}
-
-// note tells the person something beside the answer.
-func (a *app) note(format string, args ...any) {
-	if !a.quiet {
-		fmt.Fprintf(a.Err, format+"\n", args...)
-	}
 }
 
 // free says early that --out names a file that may not be replaced, before

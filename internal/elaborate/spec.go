@@ -10,7 +10,6 @@ import (
 // thermal is what of a protector moves with temperature.
 type thermal struct {
 	ov  float64 // V/K, of v_ov and v_ovr; of v_bal and v_balr
-	bal float64
 	cs  float64 // K that double the leakage of cs
 	ics float64 // A at 25 °C
 }

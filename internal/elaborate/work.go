@@ -109,16 +109,6 @@ func (w *work) usedNets() map[board.NetID]bool {
 	return used
 }
 
-// tapOf returns which tap a net is.
-func (w *work) tapOf(net board.NetID) (int, bool) {
-	for k := 0; k <= w.board.Cells; k++ {
-		if net != board.NoNet && w.board.Tap(k) == net {
-			return k, true
-		}
-	}
-	return 0, false
-}
-
 func (w *work) netName(net board.NetID) string {
 	if net < 0 || int(net) >= len(w.board.Nets) {
 		return ""

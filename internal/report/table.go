@@ -227,10 +227,8 @@ func ending(r answer.Result) string {
 var (
 	byCell  = mark{"cell", func(r answer.Result) phrase { return whole(r.Cell) }}
 	byTap   = mark{"tap", func(r answer.Result) phrase { return whole(r.Tap) }}
-	byState = mark{"state", func(r answer.Result) phrase { return say(string(r.State)) }}
 	byStage = mark{"stage", func(r answer.Result) phrase { return say(string(r.Stage)) }}
 	byPort  = mark{"direction", func(r answer.Result) phrase { return say(string(r.Port)) }}
-	byStep  = mark{"step", func(r answer.Result) phrase { return say(string(r.Step)) }}
 	byDegC  = mark{"board at", func(r answer.Result) phrase { return degC(r.Temperature) }}
 )
 
