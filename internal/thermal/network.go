@@ -56,7 +56,7 @@ func (n Network) Settle(losses Losses, from Guess) (Rest, error) {
 	r := Rest{Rises: make([]float64, size), Slopes: make([]float64, size)}
 	copy(r.Rises, from.Rises)
 	copy(r.Slopes, from.Slopes)
-	known := from.Slopes != nil
+	guessed, seen := from.Slopes != nil, false
 	var lastRises, lastWatts []float64
 	for r.Rounds < searchMost {
 		watts, err := losses(r.Rises)
@@ -67,7 +67,7 @@ func (n Network) Settle(losses Losses, from Guess) (Rest, error) {
 		r.Watts = watts
 		if lastRises != nil {
 			secants(r.Slopes, r.Rises, lastRises, watts, lastWatts)
-			known = true
+			seen = true
 		}
 		lastRises, lastWatts = append([]float64(nil), r.Rises...), watts
 		residual := n.residual(r.Rises, watts)
@@ -75,14 +75,18 @@ func (n Network) Settle(losses Losses, from Guess) (Rest, error) {
 			r.Gain = n.gain(r.Slopes)
 			return r, nil
 		}
-		if !known {
-			for i, d := range residual {
-				r.Rises[i] = math.Min(r.Rises[i]+d, lookMost)
+		if seen || guessed {
+			if err = n.step(&r, residual); err == nil {
+				continue
 			}
-			continue
 		}
-		if err := n.step(&r, residual); err != nil {
+		if seen {
 			return r, err
+		}
+		// Nothing is known of the slopes, or the guess was wrong: the rises that
+		// these losses would lead to, if not too far.
+		for i, d := range residual {
+			r.Rises[i] = math.Min(lastRises[i]+d, lookMost)
 		}
 	}
 	return r, &Runaway{n.gain(r.Slopes)}
@@ -136,6 +140,8 @@ func (n Network) step(r *Rest, residual []float64) error {
 		if x := r.Rises[i] + d; x < -1 || x > hottest || math.IsNaN(x) {
 			return &Runaway{n.gain(r.Slopes)}
 		}
+	}
+	for i, d := range dx {
 		r.Rises[i] += d
 	}
 	return nil

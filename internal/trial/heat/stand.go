@@ -1,0 +1,324 @@
+package heat
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"cupel/internal/board"
+	"cupel/internal/circuit"
+	"cupel/internal/circuit/device"
+	"cupel/internal/elaborate"
+	"cupel/internal/thermal"
+	"cupel/internal/trial/rig"
+	"cupel/internal/trial/simulated"
+)
+
+// Subject is a board whose heat is asked for.
+type Subject struct {
+	Board  *board.Board
+	Sheets sheets
+	Around simulated.Options // cells; Kelvin is set by the question
+}
+
+// stand is a board with its thermal network, in one view.
+type stand struct {
+	ctx     context.Context
+	subject Subject
+	rig     *simulated.Rig
+	rest    rig.Mark // empty ports
+	can     rig.Abilities
+	view    view
+	ambient float64
+
+	spots   []spot
+	others  []heater // parts beside the path
+	network thermal.Network
+	cooling cooling
+	assumed []string
+
+	base  settled // at the largest current that flowed so far
+	cut   float64 // A, the least that the board cut so far
+	drawn *drawn  // what is beyond it
+	seen  map[float64]settled
+}
+
+// newStand simulates the board at a temperature, in a view.
+func newStand(ctx context.Context, s Subject, v view, ambient float64) (*stand, error) {
+	pick := newChoice(s.Board, v)
+	around := s.Around
+	around.Kelvin = ambient
+	r, err := simulated.New(s.Board, func(kelvin float64) (*elaborate.Circuit, error) {
+		c, l := elaborate.Elaborate(s.Board, s.Sheets, elaborate.Options{Kelvin: kelvin, Apart: true, Choice: pick})
+		return c, l.Err()
+	}, around)
+	if err != nil {
+		return nil, err
+	}
+	st := &stand{ctx: ctx, subject: s, rig: r, view: v, ambient: ambient, can: r.Can(), cut: math.Inf(1), seen: map[float64]settled{}}
+	if !st.can.Discharge {
+		return nil, &NoPath{st.can.Missing}
+	}
+	st.rest = r.Mark()
+	return st, st.place()
+}
+
+// NoPath says that a board has no way for a load's current to be looked at.
+type NoPath struct{ Why string }
+
+func (e *NoPath) Error() string { return "no current to look at: " + e.Why }
+
+// What marks a part as lying in the path: the share of the load's current that
+// all of its count carry together.
+const (
+	probeAmps = 1.0
+	pathShare = 0.02
+)
+
+// place finds the parts in the path and makes the network.
+func (st *stand) place() error {
+	x, flows, err := st.load(probeAmps)
+	if err != nil {
+		return err
+	}
+	if !flows {
+		return &NoPath{fmt.Sprintf("at %.0f °C the board does not pass %g A", st.ambient-zeroCelsius, probeAmps)}
+	}
+	m := &maker{
+		board: st.subject.Board, sheets: st.subject.Sheets, view: st.view,
+		cooling: newCooling(st.subject.Board, st.subject.Sheets, st.view),
+	}
+	inPath := map[string]bool{}
+	for i := range m.board.Parts {
+		p := &m.board.Parts[i]
+		if parts := heaters(st.rig.Circuit().Parts[p.Ref]); carried(parts, x) >= pathShare*probeAmps {
+			inPath[p.Ref] = true
+			m.trust(p)
+		}
+	}
+	for i := range m.board.Parts {
+		p := &m.board.Parts[i]
+		for _, e := range heaters(st.rig.Circuit().Parts[p.Ref]) {
+			if inPath[p.Ref] {
+				st.spots = append(st.spots, m.spot(p, e))
+			} else if _, ok := e.(*device.Thermistor); !ok { // its leads end at the cells
+				st.others = append(st.others, e)
+			}
+		}
+	}
+	st.spots = append(st.spots, m.conductors()...)
+	st.cooling, st.assumed = m.cooling, append(m.cooling.assumed, m.assumed...)
+	st.network = network(st.spots, m.cooling.ohms)
+	return nil
+}
+
+func heaters(elements []circuit.Element) []heater {
+	var out []heater
+	for _, e := range elements {
+		if h, ok := e.(heater); ok {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+func carried(parts []heater, x []float64) float64 {
+	sum := 0.0
+	for _, e := range parts {
+		sum += math.Abs(e.Current(x))
+	}
+	return sum
+}
+
+// network is the thermal network of the spots, its last place the board's mean.
+func network(spots []spot, board float64) thermal.Network {
+	n := len(spots) + 1
+	k := make([][]float64, n)
+	for i := range k {
+		k[i] = make([]float64, n)
+		for j := range k[i] {
+			if on(spots, i) && on(spots, j) {
+				k[i][j] = board
+			}
+		}
+		if i < len(spots) {
+			k[i][i] += spots[i].own
+		}
+	}
+	return thermal.Network{K: k}
+}
+
+func on(spots []spot, i int) bool { return i == len(spots) || !spots[i].off }
+
+// load takes the board from rest to where it settles under a load, parts as warm
+// as they are, and reports whether the current flows.
+func (st *stand) load(amps float64) (x []float64, flows bool, err error) {
+	st.rig.Rewind(st.rest)
+	if err := st.rig.SetLoad(rig.Load{Kind: rig.ConstantCurrent, Value: amps}); err != nil {
+		return nil, false, err
+	}
+	if err := st.rig.Rest(); err != nil {
+		return nil, false, err
+	}
+	return st.look(amps)
+}
+
+// look reads the unknowns, and whether the load's current flows.
+func (st *stand) look(amps float64) (x []float64, flows bool, err error) {
+	i, err := st.rig.Read(rig.Point{Kind: rig.LoadAmps})
+	if err != nil {
+		return nil, false, err
+	}
+	x, err = st.rig.Unknowns()
+	return x, i.Value >= wholeShare*amps, err
+}
+
+// wholeShare is the share of a load's current that counts as all of it.
+const wholeShare = 0.98
+
+// warm sets how much warmer than the surroundings every part is.
+func (st *stand) warm(rises []float64) {
+	for i := range st.spots {
+		if p := st.spots[i].part; p != nil {
+			p.SetRise(math.Min(rises[i], sheetMost-st.ambient))
+		}
+	}
+	mean := math.Min(rises[len(st.spots)], othersMost)
+	for _, e := range st.others {
+		e.SetRise(mean)
+	}
+	st.rig.Changed()
+}
+
+// othersMost bounds the rise of the parts beside the path: beyond what sheets
+// speak of, the models' leakage is not worth following.
+const othersMost = 120. // K
+
+// settled is the board at a current after long.
+type settled struct {
+	amps  float64
+	rest  thermal.Rest
+	away  *thermal.Runaway // nil: losses and temperatures agree
+	holds bool             // no protection cuts the current
+	each  []float64        // A through each spot
+}
+
+// settle finds losses and temperatures at a current. Where the board would cut it,
+// they are those it would have were it not to.
+func (st *stand) settle(amps float64) (settled, error) {
+	if s, ok := st.seen[amps]; ok {
+		return s, nil
+	}
+	s := settled{amps: amps}
+	var err error
+	if amps < st.cut {
+		if err = st.solve(&s, st.flowing, st.guess(amps)); errors.Is(err, errCut) {
+			st.cut = amps
+		}
+	}
+	if amps >= st.cut || err == nil && (s.away != nil || st.beyondSheets(&s)) {
+		s.away, s.holds = nil, amps < st.cut
+		err = st.force(&s)
+	} else if err == nil && s.holds && amps > st.base.amps {
+		st.base = s
+	}
+	if err != nil {
+		return s, err
+	}
+	st.seen[amps] = s
+	return s, nil
+}
+
+// sheetMost is hotter than any sheet speaks of. What the models make of a part
+// beyond it, leakage above all, is not worth following.
+const sheetMost = zeroCelsius + 200
+
+// beyondSheets reports whether a solution has a place that hot.
+func (st *stand) beyondSheets(s *settled) bool {
+	return slices.Max(s.rest.Rises) > sheetMost-st.ambient
+}
+
+// errCut says that the board cut the current.
+var errCut = errors.New("the board cuts the current")
+
+// solve finds rest with losses as they are told.
+func (st *stand) solve(s *settled, losses func(*settled, []float64) ([]float64, error), from thermal.Guess) error {
+	var err error
+	s.rest, err = st.network.Settle(func(rises []float64) ([]float64, error) { return losses(s, rises) }, from)
+	if errors.As(err, &s.away) {
+		return nil
+	}
+	return err
+}
+
+// guess is the solution at the largest current so far, its losses and slopes
+// scaled with the square of the current.
+func (st *stand) guess(amps float64) thermal.Guess {
+	g := thermal.Guess{}
+	if st.base.amps == 0 {
+		return g
+	}
+	f := square(amps / st.base.amps)
+	for i, rise := range st.base.rest.Rises {
+		g.Rises = append(g.Rises, math.Min(f, 1)*rise)
+		g.Slopes = append(g.Slopes, f*st.base.rest.Slopes[i])
+	}
+	return g
+}
+
+func square(x float64) float64 { return x * x }
+
+// flowing are the losses of all places at given rises, simulated; errCut where the
+// board cuts the current.
+func (st *stand) flowing(s *settled, rises []float64) ([]float64, error) {
+	st.warm(rises)
+	x, flows, err := st.try(s.amps)
+	if s.holds = flows; err == nil && !flows {
+		err = errCut
+	}
+	if err != nil {
+		return nil, err
+	}
+	return st.read(s, x, rises), nil
+}
+
+// try is load, for which a current that finds no solution does not flow.
+func (st *stand) try(amps float64) (x []float64, flows bool, err error) {
+	x, flows, err = st.load(amps)
+	var not *rig.NotComputed
+	if errors.As(err, &not) {
+		return nil, false, nil
+	}
+	return x, flows, err
+}
+
+// read takes losses and currents off the unknowns.
+func (st *stand) read(s *settled, x, rises []float64) []float64 {
+	watts := make([]float64, len(rises))
+	s.each = make([]float64, len(st.spots))
+	for i := range st.spots {
+		p := &st.spots[i]
+		if p.part != nil {
+			watts[i] = p.part.Power(x)
+			s.each[i] = math.Abs(p.part.Current(x))
+			continue
+		}
+		watts[i] = p.watts(s.amps, st.kelvin(s, rises, i))
+		s.each[i] = p.share * s.amps
+	}
+	for _, e := range st.others {
+		watts[len(st.spots)] += math.Max(0, e.Power(x))
+	}
+	return watts
+}
+
+// kelvin is the temperature of a spot.
+func (st *stand) kelvin(s *settled, rises []float64, i int) float64 {
+	t := st.ambient + rises[i]
+	if f := st.spots[i].rise; f != nil {
+		t += f(s.amps)
+	}
+	return t
+}
