@@ -65,7 +65,7 @@ func Scenes(a rig.Abilities) []Scene {
 func (c Scene) Enter(ctx context.Context, r rig.Rig, points []rig.Point) (Entered, error) {
 	s := newStand(ctx, r)
 	s.a = c.x.whole
-	w := &screen{Screening: c.x, stand: s, start: map[port]direction{}}
+	w := &screen{Screening: c.x, stand: s, start: map[port]direction{}, calm: map[port]bool{}}
 	return c.enter(w, points)
 }
 

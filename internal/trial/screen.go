@@ -103,7 +103,7 @@ func (c Check) Key() string {
 func (x Screening) Run(ctx context.Context, r rig.Rig) ([]Check, error) {
 	s := newStand(ctx, r)
 	s.a = x.whole
-	w := &screen{Screening: x, stand: s, start: map[port]direction{}}
+	w := &screen{Screening: x, stand: s, start: map[port]direction{}, calm: map[port]bool{}}
 	err := w.all()
 	if safe := r.MakeSafe(); err == nil {
 		err = safe
@@ -117,6 +117,7 @@ type screen struct {
 	*stand
 	checks []Check
 	start  map[port]direction // with a probe, before any stimulus
+	calm   map[port]bool      // on while every cell was near its limit
 }
 
 // all runs every part. What needs no solution that another part did not find
@@ -246,6 +247,7 @@ func (w *screen) full() error {
 		if err != nil {
 			return err
 		}
+		w.calm[chargePort] = d.on()
 		w.add(Check{Trial: protection.Path, Port: "charge", State: "charging", What: LooksDirection, Normal: true, Word: d.word, Value: math.NaN()})
 		if err := w.empty(); err != nil {
 			return err
@@ -320,6 +322,13 @@ func (w *screen) drained() error {
 	}
 	if err := w.dwell(w.wait(w.a.Times.Overdischarge, fallbackOverdischarge)); err != nil {
 		return err
+	}
+	if w.a.Discharge {
+		d, err := w.state(dischargePort)
+		if err != nil {
+			return err
+		}
+		w.calm[dischargePort] = d.on()
 	}
 	return w.looks(protection.Path, "empty", true)
 }

@@ -47,10 +47,7 @@ func (w *screen) limit(l cellLimit) error {
 		w.add(c)
 		return err
 	}
-	for _, step := range []struct {
-		volts float64
-		word  string
-	}{{l.before, CutEarly}, {l.past, CutDone}, {l.far, CutLate}} {
+	for _, step := range l.steps(w.calm[l.port]) {
 		sh, err := w.capture(l.port, rig.Capture{Cause: w.cause(l.cell, step.volts, l.port), Seconds: l.delay}, w.judgeable())
 		if err != nil {
 			return err
@@ -64,7 +61,53 @@ func (w *screen) limit(l cellLimit) error {
 	if c.Word == CutNot || c.Word == CutChatters {
 		return nil
 	}
-	return w.backOn(c, l.port, func() error { return w.cell(l.cell, w.a.CellMiddle) })
+	return w.cellBack(c, l)
+}
+
+// cellStep is a voltage of a cell, and the word for a cut there.
+type cellStep struct {
+	volts float64
+	word  string
+}
+
+// steps are what a cell is taken through. Where the board was calm with every
+// cell as near to the limit, one cell alone need not be tried there.
+func (l cellLimit) steps(calm bool) []cellStep {
+	steps := []cellStep{{l.before, CutEarly}, {l.past, CutDone}, {l.far, CutLate}}
+	if calm {
+		return steps[1:]
+	}
+	return steps
+}
+
+// cellBack takes the cell back to the middle and looks whether the direction
+// comes on. A charger may stay meanwhile, which is quicker; a load that stays
+// holds its port up, which most boards take for an overcurrent.
+func (w *screen) cellBack(c Check, l cellLimit) error {
+	if l.port == dischargePort {
+		return w.backOn(c, l.port, func() error { return w.cell(l.cell, w.a.CellMiddle) })
+	}
+	back := w.cause(l.cell, w.a.CellMiddle, l.port)
+	since, amps := math.Inf(1), probeAmps/2
+	until := func(t float64, v []float64) bool {
+		switch {
+		case v[0] < amps:
+			since = math.Inf(1)
+		case math.IsInf(since, 1):
+			since = t
+		}
+		return t-since >= w.judgeable()
+	}
+	w.remember(back)
+	if _, err := w.r.Capture(w.ctx, rig.Capture{Cause: back, Points: []rig.Point{l.port.amps()}, Seconds: w.waitRelease(), Until: until}); err != nil {
+		return err
+	}
+	if d, err := w.stand.state(l.port); err != nil || d.on() {
+		c.What, c.Word, c.Value, c.Unit = LooksRelease, Released, math.NaN(), ""
+		w.add(c)
+		return err
+	}
+	return w.backOn(c, l.port, func() error { return nil })
 }
 
 // armed rests the board and attaches the probe, however the direction is. It
