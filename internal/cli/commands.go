@@ -8,7 +8,7 @@ func (a *app) commands() []*cobra.Command {
 		a.demoCommand(), a.newCommand(),
 		a.checkCommand(), a.auditCommand(), a.schemaCommand(),
 		a.predictCommand(),
-		a.explainCommand(), a.faultsCommand(), a.voltagesCommand(), a.storyCommand(),
+		a.explainCommand(), a.faultsCommand(), a.voltagesCommand(), a.storyCommand(), a.drawCommand(),
 		a.reportCommand(), a.exportCommand(),
 		a.versionCommand(), a.completionCommand(),
 	}

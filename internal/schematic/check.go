@@ -18,16 +18,10 @@ type Stats struct {
 
 // Count counts crossings and bends of wires, and what lies on each other.
 func (s *Sheet) Count() Stats {
-	st := Stats{Nets: len(s.Nets), Overlaps: len(s.Overlaps())}
+	st := Stats{Nets: len(s.Nets), Overlaps: len(s.Overlaps()), Spare: len(s.Unplaced())}
 	for i := range s.Symbols {
-		if s.Symbols[i].Part == NoPart {
-			continue
-		}
-		st.Parts++
-		for _, b := range s.Boxes {
-			if b.Rect.Overlaps(s.Symbols[i].Body) {
-				st.Spare++
-			}
+		if s.Symbols[i].Part != NoPart {
+			st.Parts++
 		}
 	}
 	for _, n := range s.Names {
@@ -189,5 +183,18 @@ func (s *Sheet) Overlaps() []string {
 			out = append(out, fmt.Sprintf("wires of nets %d and %d touch near %v", g.net, h.net, h.a))
 		}
 	})
+	return out
+}
+
+// Unplaced lists the parts that stand in a box of their own, in no function.
+func (s *Sheet) Unplaced() []string {
+	var out []string
+	for i := range s.Symbols {
+		for _, b := range s.Boxes {
+			if s.Symbols[i].Part != NoPart && b.Rect.Overlaps(s.Symbols[i].Body) {
+				out = append(out, s.Symbols[i].Ref)
+			}
+		}
+	}
 	return out
 }

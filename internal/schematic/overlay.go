@@ -18,10 +18,11 @@ type Stress struct {
 	Share float64
 }
 
-// Step is one step of the course of a trip, in order: what it is at, and what
-// happens there.
+// Step is one step of the course of a trip, in order: the part that acts, the
+// net that moves, and what happens, in words. Its number stands at the part, or
+// at the net where no part is named.
 type Step struct {
-	Part, Net string // one of them
+	Part, Net string
 	Time      string // "52 ms"
 	Text      string
 	Needed    bool

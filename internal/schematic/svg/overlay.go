@@ -139,9 +139,6 @@ func (p *picture) steps(room *schematic.Room) []note {
 		}
 		head := fmt.Sprintf("%d  %s", k+1, st.Time)
 		text := st.Text
-		if name := cmp.Or(st.Part, st.Net); name != "" {
-			text = name + ": " + text
-		}
 		if !st.Needed {
 			text += " (not needed for the trip)"
 		}

@@ -35,6 +35,8 @@ const rules = `.sheet{font-family:system-ui,sans-serif;font-variant-numeric:tabu
 .sheet .step .number{font-size:9px;font-weight:700;fill:var(--ground)}
 .sheet .walked path,.sheet .walked rect{stroke:var(--act);stroke-width:2.4}
 .sheet .walked .solid{stroke:none}
+.sheet .walked .power{stroke-width:3.2}
+.sheet .walked .flag{stroke-width:1.6}
 .sheet .cell path,.sheet .cell line{stroke:var(--quiet)}
 .sheet .cell .lead{stroke-dasharray:3 3}
 .sheet .cell text{fill:var(--quiet)}

@@ -60,9 +60,9 @@ var everything = schematic.Overlay{
 	Voltages: map[string]string{"supply": "3.70 V", "mid": "0.00 V", "do": "3.70 V"},
 	Stress:   map[string]schematic.Stress{"Q1": {Text: "16.8 of 20 V", Share: 0.84}, "R1": {Text: "1 of 100 mW", Share: 0.01}},
 	Steps: []schematic.Step{
-		{Part: "U1", Time: "0 ms", Text: "crosses 2.50 V", Needed: true},
-		{Net: "do", Time: "100 ms", Text: "falls", Needed: true},
-		{Part: "Q1", Time: "100 ms", Text: "opens", Needed: false},
+		{Part: "U1", Time: "0 ms", Text: "U1 finds cell 1 under 2.50 V", Needed: true},
+		{Net: "do", Time: "100 ms", Text: "do falls", Needed: true},
+		{Part: "Q1", Time: "100 ms", Text: "Q1 opens", Needed: false},
 	},
 }
 
@@ -204,7 +204,7 @@ func TestOverlaySaysEverything(t *testing.T) {
 	text := written(t, sheet(t, graded), everything, svg.Options{})
 	for _, want := range []string{
 		"overdischarge, cell 1", "supply filter", "discharge bank", "3.70 V", "84 %", "16.8 of 20 V",
-		"crosses 2.50 V", "do: falls", "not needed for the trip", "proven solid",
+		"U1 finds cell 1 under 2.50 V", "do falls", "not needed for the trip", "proven solid",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%q is nowhere", want)
