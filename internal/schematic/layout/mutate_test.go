@@ -19,8 +19,14 @@ import (
 // lookup finds part sheets.
 type lookup = func(string) (*catalog.Sheet, bool)
 
+// read keeps what was read of the demo boards: no test changes them.
+var read = map[string]*dossier.Dossier{}
+
 func demoBoard(t testing.TB, name string) (*board.Board, lookup) {
 	t.Helper()
+	if d := read[name]; d != nil {
+		return d.Board, d.Sheets.Sheet
+	}
 	tree, ok := demo.Tree(name)
 	if !ok {
 		t.Fatalf("no demo board %s", name)
@@ -29,6 +35,7 @@ func demoBoard(t testing.TB, name string) (*board.Board, lookup) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	read[name] = d
 	return d.Board, d.Sheets.Sheet
 }
 
@@ -144,7 +151,10 @@ func sound(t *testing.T, s *schematic.Sheet, b *board.Board) {
 // TestMutations draws the demo boards with something wrong with them: nothing
 // may ever lie on anything else, and the sheet must tell what the board is.
 func TestMutations(t *testing.T) {
-	const count = 500
+	count := 500
+	if testing.Short() {
+		count = 60
+	}
 	names := demo.Names()
 	for i := range count {
 		r := rand.New(rand.NewPCG(1, uint64(i)))
