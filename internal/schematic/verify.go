@@ -116,8 +116,7 @@ func joined(segs []segment) []int {
 	for i := range group {
 		group[i] = i
 	}
-	var find func(i int) int
-	find = func(i int) int {
+	find := func(i int) int {
 		for group[i] != i {
 			group[i] = group[group[i]]
 			i = group[i]

@@ -6,7 +6,6 @@ import (
 
 	"cupel/internal/board"
 	"cupel/internal/catalog"
-	"cupel/internal/quantity"
 	"cupel/internal/schematic"
 )
 
@@ -191,15 +190,6 @@ func (p *part) ohms() float64 {
 		return 0
 	}
 	return math.NaN()
-}
-
-// value is what stands beside the symbol.
-func (p *part) value() string {
-	s := p.Sheet
-	if s == "" && p.Value.Given() {
-		s = quantity.Exact(p.Value.Dim, p.Value.Nominal()).String()
-	}
-	return s
 }
 
 // signal reports whether a net is neither a tap nor part of a power path.

@@ -22,9 +22,8 @@ const (
 type slice struct {
 	lane
 	cell   int
-	bottom int     // where the lower rail lies
-	outs   []out   // what leaves to the right
-	sense  *column // of a stack protector's cell: its filter, in line with the rail
+	bottom int   // where the lower rail lies
+	outs   []out // what leaves to the right
 }
 
 // out is a row that leaves a slice.

@@ -23,7 +23,6 @@ type tower struct {
 	height   int    // from the uppermost right pin to the lower edge
 	depth    int    // from the lower edge to the rail below
 	extra    int    // room under it, for what feeds the one below
-	width    int
 }
 
 // Heights of a tower, from the rail of its uppermost cell.

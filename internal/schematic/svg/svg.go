@@ -44,8 +44,7 @@ func (p *picture) f(format string, args ...any) { fmt.Fprintf(&p.b, format, args
 func esc(s string) string { return html.EscapeString(s) }
 
 func (p *picture) draw() {
-	var over picture
-	over = *p
+	over := *p
 	over.b = bytes.Buffer{}
 	notes := over.overlay()
 	size := p.s.Size

@@ -77,22 +77,6 @@ func (b bench) lessons() []*trial.Lesson {
 	return out
 }
 
-// counted counts the runs of a rig.
-type counted struct {
-	*simulated.Rig
-	runs int
-}
-
-func (c *counted) Dwell(ctx context.Context, s float64) error {
-	c.runs++
-	return c.Rig.Dwell(ctx, s)
-}
-
-func (c *counted) Capture(ctx context.Context, q rig.Capture) (rig.Record, error) {
-	c.runs++
-	return c.Rig.Capture(ctx, q)
-}
-
 // TestAgree holds the short way against the plain one: every sample's figures
 // found by guided searches lie where plain bracketing of the same board has
 // them, within both brackets. On a few boards the second and the short stage of

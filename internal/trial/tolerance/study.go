@@ -77,20 +77,18 @@ const (
 type figure struct {
 	lesson, index int
 	Extent
-	centre     trial.Again
-	eps        float64 // a change less than this is none
-	most       float64 // that a part moves it by
-	answers    map[Variable]*Effect
-	low, high  corner
-	insideY    []float64 // at insidePoints, NaN where not found
-	lowClimb   climb
-	highClimb  climb
-	judgeLow   float64 // where the corners ended, before random boards were tried
-	judgeHigh  float64
-	doubtLow   float64
-	doubtHigh  float64
-	lowBeyond  bool
-	highBeyond bool
+	centre    trial.Again
+	eps       float64 // a change less than this is none
+	most      float64 // that a part moves it by
+	answers   map[Variable]*Effect
+	low, high corner
+	insideY   []float64 // at insidePoints, NaN where not found
+	lowClimb  climb
+	highClimb climb
+	judgeLow  float64 // where the corners ended, before random boards were tried
+	judgeHigh float64
+	doubtLow  float64
+	doubtHigh float64
 }
 
 // corner is the board at which a figure is expected to be furthest.
