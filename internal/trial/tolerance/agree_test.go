@@ -13,7 +13,6 @@ import (
 	"cupel/internal/elaborate"
 	"cupel/internal/protection"
 	"cupel/internal/trial"
-	"cupel/internal/trial/rig"
 	"cupel/internal/trial/simulated"
 )
 
