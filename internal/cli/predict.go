@@ -25,7 +25,6 @@ type asked struct {
 	workers     int
 	samples     int
 	seed        int64
-	shard       string
 }
 
 const workersUsage = "run `N` trials at a time; 0: one a core"
