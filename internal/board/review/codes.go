@@ -14,8 +14,8 @@ const (
 	//  C1: {value: 100 nF, pins: [supply, supply]}
 	PartShorted = "R101"
 
-	// TapsJoined: two taps are on one net. The cell between them would be
-	// shorted.
+	// TapsJoined: two taps are on one net, or a link or a resistor of milliohms
+	// joins them. The cell between them would be shorted.
 	//
 	// Example:
 	//  pads: {B-: bminus, B+: bminus, P+: tap1, P-: pminus}

@@ -26,14 +26,52 @@ func shortedParts(v *view) {
 	}
 }
 
+// cellShort is the most resistance across a cell that counts as a short; less
+// than any bleed resistor, common practice, no source.
+const cellShort = 0.5 // Ω
+
 // joinedTaps is the rule of [TapsJoined].
 func joinedTaps(v *view) {
 	for k := 1; k <= v.Cells; k++ {
-		if n := v.Tap(k); n != board.NoNet && n == v.Tap(k-1) {
+		below, n := v.Tap(k-1), v.Tap(k)
+		if n == board.NoNet || below == board.NoNet {
+			continue
+		}
+		if n == below {
 			v.report(TapsJoined, finding.Error, v.padPlace(k), "separate the two nets",
 				"%s and %s are both on net %s: cell %d would be shorted", tapName(k-1, v.Cells), tapName(k, v.Cells), v.net(n), k)
+			continue
+		}
+		far := v.reach(below, cellShort)
+		if _, ok := far[n]; ok {
+			v.report(TapsJoined, finding.Error, v.padPlace(k), "look for the net that was meant",
+				"%s (net %s) and %s (net %s) are joined by %s: cell %d would be shorted",
+				tapName(k-1, v.Cells), v.net(below), tapName(k, v.Cells), v.net(n), strings.Join(v.way(far, below, n), " and "), k)
 		}
 	}
+}
+
+// way lists the parts on a way of reach from one net to another, the last one
+// first.
+func (v *view) way(far map[board.NetID]float64, from, n board.NetID) []string {
+	var refs []string
+	for seen := map[board.NetID]bool{from: true}; !seen[n]; {
+		seen[n] = true
+		for _, ref := range v.Nets[n].Pins {
+			p := &v.Parts[ref.Part]
+			r, ok := v.ohms(ref.Part)
+			for _, pin := range p.Pins {
+				if d, in := far[pin.Net]; ok && in && (pin.Net == from || !seen[pin.Net]) && d+r <= far[n] {
+					refs, n = append(refs, p.Ref), pin.Net
+					break
+				}
+			}
+			if n == from || !seen[n] {
+				break
+			}
+		}
+	}
+	return refs
 }
 
 func (v *view) padPlace(k int) finding.Place {

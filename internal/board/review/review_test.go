@@ -186,6 +186,25 @@ func TestGoodBoards(t *testing.T) {
 	}
 }
 
+// A cell shorted by a link alone or through two parts is said with their names.
+func TestCellShortedByParts(t *testing.T) {
+	for parts, want := range map[string]string{
+		"R9: {sheet: link-copper, pins: [bminus, tap1]}":                                     "B- (net bminus) and B+ (net tap1) are joined by R9: cell 1",
+		"R9: {value: 2 mΩ, pins: [bminus, x]}\n\t\t\tF9: {sheet: fuse-30a, pins: [tap1, x]}": "B- (net bminus) and B+ (net tap1) are joined by F9 and R9: cell 1",
+		"R9: {value: 2 Ω, pins: [bminus, tap1]}":                                             "",
+	} {
+		var got string
+		for _, f := range check(t, changed("\n\t\t\t"+parts)) {
+			if f.Code == TapsJoined {
+				got = f.Text
+			}
+		}
+		if want == "" && got != "" || !strings.HasPrefix(got, want) {
+			t.Errorf("%s: %q, want %q", parts, got, want)
+		}
+	}
+}
+
 func TestNoParts(t *testing.T) {
 	list := check(t, "cupel: 1\nboard: empty\ncells: 2\npads: {B-: a, T1: b, B+: c}\nparts: {}\n")
 	if len(list) != 1 || list[0].Code != NoParts || list.Has(finding.Warning) {
