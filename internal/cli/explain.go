@@ -33,9 +33,9 @@ func (a *app) explainCommand() *cobra.Command {
 	var k kept
 	c := &cobra.Command{
 		Use: "explain [DIR] [PART]", Short: "say what every part is for, and how that is known", GroupID: groupUnderstand,
-		Long: `Say what each part of a board is for: by how it is wired, and by what is missed when it is open, shorted
-or ten times off. Each sentence has its grade and what it rests on; what neither explains is unknown, with
-the measurement that would tell most. A person's word in roles.yaml goes before. With PART only that part.`,
+		Long: `Say what each part of a board is for: by how it is wired, and by what is missed when it is open or
+shorted. Each sentence has its grade and what it rests on; what neither explains is unknown, with the
+measurement that would tell most. A person's word in roles.yaml goes before. With PART only that part.`,
 		Example: "cupel explain sluice-5s R405",
 		Args:    most(2),
 		RunE: func(c *cobra.Command, args []string) error {

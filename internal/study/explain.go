@@ -16,8 +16,8 @@ import (
 )
 
 // explainedBy are the faults of a part that its explanation rests on. The others
-// of the table, pins and bridges, say more of the board than of the part.
-var explainedBy = []fault.Kind{fault.Open, fault.OneOpen, fault.Short, fault.Tenfold, fault.Tenth}
+// of the table, values, pins and bridges, take longer and seldom change a role.
+var explainedBy = []fault.Kind{fault.Open, fault.OneOpen, fault.Short}
 
 // Explain says what the parts of a board are for: all, or the one with the
 // reference part. Its error is *finding.Errors if the texts or the board they
