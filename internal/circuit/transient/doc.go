@@ -27,8 +27,9 @@
 //
 // # What it will not do
 //
-// It starts no goroutine and knows no clock; it computes no averages over a
-// limit cycle beyond reporting it: a unit whose outputs repeat periodically is
-// reported with its rate in Chatter, and the rest of the interval is passed
-// over with the circuit in that cycle.
+// It starts no goroutine and knows no clock. It does not follow a limit cycle for
+// hours: a unit whose outputs repeat is reported with its rate in Chatter, one
+// period more is averaged (Mean), and if the nodes come back to where they were
+// the interval is passed over, up to the next thing that takes no part in it. The
+// heat of fuses stays what it was meanwhile.
 package transient

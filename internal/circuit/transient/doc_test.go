@@ -23,6 +23,8 @@ func TestDocumented(t *testing.T) {
 		fmt.Sprintf("backward Euler step of %g s", instant),
 		fmt.Sprintf("at most %d times.", rounds),
 		fmt.Sprintf("steady within %g %% over %d changes", spacing*100, remembered),
+		fmt.Sprintf("came back within %g mV", restless*1e3),
+		fmt.Sprintf("%d changes took the same time within %g %%", lot, evenly*100),
 		fmt.Sprintf("(inside a step a last move of at most a %dth of the error allowed", share),
 	)
 }

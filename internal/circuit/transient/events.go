@@ -172,6 +172,7 @@ func (r *Run) Rewind(p *Snapshot) {
 	copy(s.F, p.f)
 	r.solver.Recall(p.held, p.pivots)
 	r.Time, r.h, r.smooth, r.Chatter = p.time, p.h, false, nil
+	r.leave()
 	r.breaks = append(r.breaks[:0], p.breaks...)
 	for i, u := range r.Units {
 		u.State = p.states[i]

@@ -13,6 +13,7 @@ import (
 // the present unknowns.
 func (r *Run) Operate() error {
 	r.h, r.smooth, r.Chatter = r.opt.Fastest, false, nil
+	r.leave()
 	for _, u := range r.Units {
 		u.toggles = toggles{}
 		u.force()
@@ -40,6 +41,7 @@ func (r *Run) Operate() error {
 // and carries out what the units make of it.
 func (r *Run) Disturb() error {
 	r.solver.Touch()
+	r.leave()
 	return r.settle(true)
 }
 

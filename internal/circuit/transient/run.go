@@ -78,12 +78,9 @@ type Run struct {
 	edges  []edge
 
 	margins []margins // of Fuses, in the step under trial
-}
-
-// Chatter is a unit in a limit cycle.
-type Chatter struct {
-	Part string
-	Rate float64 // Hz
+	cycle   cycle
+	mean    []float64 // of the unknowns over the cycle passed over up to meanAt
+	meanAt  float64
 }
 
 // New returns a run of the solver's circuit with units, at time 0. Call Operate
@@ -160,37 +157,7 @@ func (r *Run) Advance(ctx context.Context, until float64) error {
 		if events++; events > r.opt.Events {
 			return fmt.Errorf("gave up at %.6g s of %.6g s after %d instants of switching", r.Time, until, events)
 		}
-		if r.chatters(until) {
-			return nil
-		}
+		r.chatters(until)
 	}
 	return nil
-}
-
-// chatters looks for a limit cycle and passes over the rest of the interval
-// when it finds one.
-func (r *Run) chatters(until float64) bool {
-	for _, u := range r.Units {
-		rate := u.toggles.rate()
-		if rate == 0 || (until-r.Time)*rate < remembered {
-			continue
-		}
-		r.Chatter = append(r.Chatter, Chatter{u.Part, rate})
-		r.shift(until - r.Time)
-		u.toggles = toggles{}
-		return true
-	}
-	return false
-}
-
-// shift moves the run and every running timer by dt without changing anything
-// else: a whole number of cycles passed over.
-func (r *Run) shift(dt float64) {
-	r.Time += dt
-	for _, u := range r.Units {
-		for i := range u.timers {
-			u.State.Due[i] += dt
-		}
-	}
-	r.h, r.smooth = r.opt.Fastest, false
 }

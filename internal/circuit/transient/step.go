@@ -169,6 +169,7 @@ func (r *Run) accept(h, end, e float64, refused bool) {
 	r.Steps++
 	r.smooth = true
 	r.commit()
+	r.cycle.add(&r.seg)
 	factor := float64(growth)
 	if e > 0 {
 		factor = math.Min(growth, safety*math.Pow(e, -1.0/3))

@@ -1,8 +1,6 @@
 package transient
 
 import (
-	"math"
-
 	"cupel/internal/circuit"
 	"cupel/internal/circuit/protector"
 )
@@ -127,41 +125,3 @@ func (u *Unit) force() {
 
 // Deadline is when the next timer of the unit runs out.
 func (u *Unit) Deadline() float64 { return u.State.Deadline(u.timers) }
-
-// toggles remembers when a unit's links last changed, to tell a limit cycle.
-type toggles struct {
-	at    [remembered]float64
-	count int
-}
-
-// A unit is in a limit cycle when its changes repeat with some even count of
-// them a period, up to mostChanges, for the last remembered changes, all periods
-// within spacing of each other.
-const (
-	remembered  = 32
-	mostChanges = 8
-	spacing     = 0.2
-)
-
-func (g *toggles) add(t float64) {
-	g.at[g.count%remembered] = t
-	g.count++
-}
-
-// rate returns the rate of the limit cycle, or 0 when there is none.
-func (g *toggles) rate() float64 {
-	if g.count < remembered {
-		return 0
-	}
-	for n := 2; n <= mostChanges; n += 2 {
-		low, high := math.Inf(1), 0.0
-		for i := g.count - remembered + n; i < g.count; i++ {
-			p := g.at[i%remembered] - g.at[(i-n)%remembered]
-			low, high = math.Min(low, p), math.Max(high, p)
-		}
-		if low > 0 && high <= low*(1+spacing) {
-			return 2 / (low + high)
-		}
-	}
-	return 0
-}
