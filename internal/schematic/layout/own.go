@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -110,6 +111,7 @@ func (w *work) own() {
 		w.nets[n].bus = true
 	}
 	w.senseLeads()
+	w.gateDrivers()
 	for i := range w.parts {
 		if p := &w.parts[i]; p.cell == 0 && !p.power {
 			p.cell = w.cellOf(p)
@@ -339,6 +341,89 @@ func (w *work) leave(n board.NetID) {
 			}
 		}
 	})
+}
+
+// gateDrivers takes the stages that drive a power path's gates out of the slice
+// they would grow into, back to where an IC of that slice drives them: where
+// slices pass a signal down, the last one has the whole board's driver beside it.
+func (w *work) gateDrivers() {
+	if w.b.Cells < 2 {
+		return
+	}
+	var todo []board.NetID
+	for n := range w.nets {
+		if w.gate(board.NetID(n)) {
+			todo = append(todo, board.NetID(n))
+		}
+	}
+	seen := map[board.NetID]bool{}
+	for len(todo) > 0 {
+		n := todo[0]
+		todo = todo[1:]
+		if seen[n] {
+			continue
+		}
+		seen[n] = true
+		inner, ends := w.joinedTo(n)
+		for _, m := range append(inner, ends...) {
+			w.each(m, func(p *part, k int) {
+				if !p.transistor() || p.power || p.nets[k] == p.control() || w.fromIC(p.control()) {
+					return
+				}
+				for _, q := range inner {
+					w.nets[q].cell = 0
+				}
+				w.nets[m].cell = 0
+				if c := p.control(); w.grows(c) {
+					w.nets[c].cell = 0
+				}
+				todo = append(todo, p.control())
+			})
+		}
+	}
+}
+
+// joinedTo follows passives from a net to others: inner nets that only passives
+// touch, the net itself among them, and the ends where something else does.
+func (w *work) joinedTo(n board.NetID) (inner, ends []board.NetID) {
+	inner = []board.NetID{n}
+	for i := 0; i < len(inner); i++ {
+		w.each(inner[i], func(p *part, _ int) {
+			if !p.passive() || p.power {
+				return
+			}
+			m := p.other(inner[i])
+			switch {
+			case !w.signal(m) || w.anchored(m) || slices.Contains(inner, m) || slices.Contains(ends, m):
+			case w.nets[m].bus || w.active(m):
+				ends = append(ends, m)
+			default:
+				inner = append(inner, m)
+			}
+		})
+	}
+	return inner, ends
+}
+
+// active reports whether something besides passives touches a net.
+func (w *work) active(n board.NetID) bool {
+	found := false
+	w.each(n, func(p *part, _ int) { found = found || !p.passive() })
+	return found
+}
+
+// fromIC reports whether an IC of a slice drives a net through nothing but
+// passives.
+func (w *work) fromIC(n board.NetID) bool {
+	if !w.signal(n) {
+		return false
+	}
+	inner, ends := w.joinedTo(n)
+	found := false
+	for _, m := range append(inner, ends...) {
+		w.each(m, func(p *part, k int) { found = found || p.ic() && p.cell > 0 && !isSupplyPin(p.Pins[k].Name) })
+	}
+	return found
 }
 
 // cellOf is the slice of a part: the one its nets belong to.

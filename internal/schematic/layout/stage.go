@@ -99,6 +99,10 @@ func (w *work) pinRows(p *part) []row {
 		}
 		seen[n] = true
 		c := claimer{w: w, p: p, cell: p.cell, foot: board.NoNet, low: w.bottom(p)}
+		if isSupplyPin(p.Pins[k].Name) {
+			rows[k].nodes[0] = c.hangs(n) // what else it feeds is theirs
+			continue
+		}
 		rows[k] = c.output(n)
 	}
 	return rows

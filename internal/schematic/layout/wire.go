@@ -357,8 +357,14 @@ func (d *drawing) wireCommon(terms [][]terminal) {
 		t := j.terms[0]
 		goal := d.drawn(j.net, t.at, terms[j.net])
 		limit := railLimit
-		if t.symbol >= 0 && d.symbols[t.symbol].Shape == schematic.IC {
+		switch s := &d.symbols[t.symbol]; {
+		case s.Shape == schematic.IC:
 			limit = pinLimit
+		case s.Part >= 0 && d.w.parts[s.Part].power:
+			if line := d.lineOf(j.net); len(line) > 0 && len(goal) > 0 {
+				goal = line // it branches off the line itself
+			}
+			limit = commonLimit
 		}
 		if (len(goal) == 0 || !d.g.connect(j.net, t.at, goal, d.g.all(), limit)) && len(d.g.tree(j.net, t.at)) == 1 {
 			d.nameAtPin(j.net, t) // now, while there is room
@@ -372,6 +378,19 @@ func (d *drawing) wireCommon(terms [][]terminal) {
 	for _, j := range jobs {
 		d.run(j, d.g.all(), commonLimit)
 	}
+}
+
+// lineOf are the places of the power path that a net is part of.
+func (d *drawing) lineOf(n board.NetID) map[int]bool {
+	goal := map[int]bool{}
+	for _, r := range d.rails {
+		if r.power && r.net == n {
+			for i := range d.g.tree(n, r.a) {
+				goal[i] = true
+			}
+		}
+	}
+	return goal
 }
 
 // flagged reports whether a name stands at a place.
