@@ -1,6 +1,8 @@
 package fault
 
 import (
+	"math"
+
 	"cupel/internal/protection"
 	"cupel/internal/trial"
 )
@@ -125,4 +127,13 @@ func more(was, is float64, up, down string) string {
 		return down
 	}
 	return up
+}
+
+// further reports whether a figure differs by more than a factor, or more than
+// least.
+func further(a, b, factor, least float64) bool {
+	if math.IsNaN(a) || math.IsNaN(b) || math.Abs(a-b) <= least {
+		return false
+	}
+	return math.Abs(b) > factor*math.Abs(a) || math.Abs(b)*factor < math.Abs(a)
 }

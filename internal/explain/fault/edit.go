@@ -1,7 +1,6 @@
 package fault
 
 import (
-	"math"
 	"slices"
 
 	"cupel/internal/board"
@@ -114,13 +113,4 @@ func join(b *board.Board) {
 			b.Nets[pad.Net].Pads = append(b.Nets[pad.Net].Pads, i)
 		}
 	}
-}
-
-// further reports whether a figure differs by more than a factor, or more than
-// least.
-func further(a, b, factor, least float64) bool {
-	if math.IsNaN(a) || math.IsNaN(b) || math.Abs(a-b) <= least {
-		return false
-	}
-	return math.Abs(b) > factor*math.Abs(a) || math.Abs(b)*factor < math.Abs(a)
 }
