@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -82,8 +84,11 @@ func (b bench) lessons() []*trial.Lesson {
 // overcurrent begin within a tenth of each other; the two ways may then part
 // them differently.
 func TestAgree(t *testing.T) {
-	samples := 200
-	if testing.Short() {
+	// Two hundred take many minutes; CUPEL_SAMPLES=200 runs them.
+	samples := 10
+	if n, err := strconv.Atoi(os.Getenv("CUPEL_SAMPLES")); err == nil {
+		samples = n
+	} else if testing.Short() {
 		samples = 3
 	}
 	b := newBench(t, "sluice-5s")
