@@ -228,3 +228,25 @@ func TestDelayShorted(t *testing.T) {
 		t.Errorf("C7 shorted: %+v, want overdischarge of three cells lost unseen", rows[0].Result)
 	}
 }
+
+// TestCoarseIsEnough holds that the accuracy of a screening changes no outcome,
+// on faults at which a coarser one did.
+func TestCoarseIsEnough(t *testing.T) {
+	d := open(t, "kiln-3s")
+	b := bench(d)
+	fs := pick(d, []fault.Kind{fault.Open, fault.Short}, "R203", "R303", "R4", "R108", "Q101")
+	rough, err := b.Table(context.Background(), fs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Fine = true
+	fine, err := b.Table(context.Background(), fs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range fs {
+		if !reflect.DeepEqual(rough[i].Result, fine[i].Result) {
+			t.Errorf("%s %s: coarse %+v\nfine %+v", fs[i].Ref(d.Board), fs[i].Name(), rough[i].Result, fine[i].Result)
+		}
+	}
+}
