@@ -41,6 +41,7 @@ func (e *Runaway) Error() string {
 const (
 	still      = 0.01   // K a rise may still lie from rest
 	slopeLeast = 0.05   // K between two looks that give a slope
+	slopeStep  = 1.0    // K between two looks for a slope alone
 	searchMost = 40     // looks
 	hottest    = 1500.0 // K; beyond it nothing is a part any more
 	lookMost   = 300.0  // K; losses are looked at no hotter than this at first
@@ -66,14 +67,16 @@ func (n Network) Settle(losses Losses, from Guess) (Rest, error) {
 		r.Rounds++
 		r.Watts = watts
 		if lastRises != nil {
-			secants(r.Slopes, r.Rises, lastRises, watts, lastWatts)
-			seen = true
+			seen = secants(r.Slopes, r.Rises, lastRises, watts, lastWatts) || seen
 		}
 		lastRises, lastWatts = append([]float64(nil), r.Rises...), watts
 		residual := n.residual(r.Rises, watts)
 		if largest(residual) < still {
+			if !seen {
+				err = n.slope(&r, losses)
+			}
 			r.Gain = n.gain(r.Slopes)
-			return r, nil
+			return r, err
 		}
 		if seen || guessed {
 			if err = n.step(&r, residual); err == nil {
@@ -92,13 +95,30 @@ func (n Network) Settle(losses Losses, from Guess) (Rest, error) {
 	return r, &Runaway{n.gain(r.Slopes)}
 }
 
-// secants updates slopes where two looks lie far enough apart to tell them.
-func secants(slopes, rises, lastRises, watts, lastWatts []float64) {
+// slope takes a second look a little cooler, where the first was at rest already.
+func (n Network) slope(r *Rest, losses Losses) error {
+	cooler := make([]float64, len(r.Rises))
+	for i, x := range r.Rises {
+		cooler[i] = x - slopeStep
+	}
+	watts, err := losses(cooler)
+	if err != nil {
+		return err
+	}
+	r.Rounds++
+	secants(r.Slopes, r.Rises, cooler, r.Watts, watts)
+	return nil
+}
+
+// secants updates slopes where two looks lie far enough apart to tell them, and
+// reports whether any do.
+func secants(slopes, rises, lastRises, watts, lastWatts []float64) (told bool) {
 	for i := range slopes {
 		if d := rises[i] - lastRises[i]; math.Abs(d) >= slopeLeast {
-			slopes[i] = (watts[i] - lastWatts[i]) / d
+			slopes[i], told = (watts[i]-lastWatts[i])/d, true
 		}
 	}
+	return told
 }
 
 // residual is K·p − x.

@@ -41,6 +41,7 @@ func TimeConstant() float64 { return laminateHeat * laminateThick / (2 * film.Ty
 type cooling struct {
 	area    float64 // m², one side
 	stated  bool    // area given on the board
+	bound   string  // the part whose sheet bounds an estimated area; empty: none
 	ohms    float64 // K/W of the mean over the surroundings
 	sheet   float64 // m: copper spread evenly over the area
 	assumed []string
@@ -57,8 +58,6 @@ func newCooling(b *board.Board, sheets sheets, v view) cooling {
 	}
 	if c.stated = area.Given(); !c.stated {
 		area = guessed(quantity.Area, footprints(b, sheets)/filling, areaFactor)
-		c.assume("board area %.3g cm² (%.3g to %.3g), from the parts' footprints at half filling",
-			area.Typ*1e4, area.Min*1e4, area.Max*1e4)
 	}
 	c.area = v.better(area)
 	c.ohms = 1 / (v.better(film) * 2 * c.area)
@@ -117,14 +116,26 @@ func (c cooling) own(total, toCase, land float64, basis evidence.Basis) (float64
 // source.
 const boardShare = 0.7
 
+// areaText says what an area was told from that the board does not state.
+func (c *cooling) areaText() string {
+	if c.stated {
+		return ""
+	}
+	from := "the parts' footprints at half filling"
+	if c.bound != "" {
+		from = "what the sheet of " + c.bound + " needs to be as cool as it says"
+	}
+	return fmt.Sprintf("board area %.3g cm² (%.3g to %.3g), from %s", c.area*1e4, c.area*1e4/areaFactor, c.area*1e4*areaFactor, from)
+}
+
 // trust makes an estimated board no worse than a sheet has it, by whose resistance
 // to the surroundings there must be more of it than its footprints tell.
-func (c *cooling) trust(total float64) {
+func (c *cooling) trust(ref string, total float64) {
 	if c.stated || total == 0 || c.ohms <= boardShare*total {
 		return
 	}
 	c.area *= c.ohms / (boardShare * total)
-	c.ohms = boardShare * total
+	c.ohms, c.bound = boardShare*total, ref
 }
 
 // footprints is the area that the parts take up, m².

@@ -62,7 +62,7 @@ func (st *stand) force(s *settled) (err error) {
 	for _, v := range d.slopes {
 		from.Slopes = append(from.Slopes, f*v)
 	}
-	s.each = nil
+	s.holds, s.each = true, nil
 	for _, a := range d.each {
 		s.each = append(s.each, a*s.amps/d.amps)
 	}

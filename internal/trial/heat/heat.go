@@ -57,8 +57,26 @@ func Study(ctx context.Context, s Subject, q Question) (Answer, error) {
 		return Answer{}, err
 	}
 	a := Answer{Ambient: q.Ambient, Assumed: slices.Concat(st.assumed, st.can.Assumed)}
-	if a.Limits, err = st.limits(); err != nil {
+	if err := st.honest(&a); err != nil {
 		return a, err
+	}
+	return a, st.complete(&a, q)
+}
+
+// Honest answers with the honest current, its limits and its range alone, and the
+// ends of the trip.
+func Honest(ctx context.Context, s Subject, ambient float64) (Answer, error) {
+	st, err := newStand(ctx, s, typical, ambient)
+	if err != nil {
+		return Answer{}, err
+	}
+	a := Answer{Ambient: ambient}
+	return a, st.honest(&a)
+}
+
+func (st *stand) honest(a *Answer) (err error) {
+	if a.Limits, err = st.limits(); err != nil {
+		return err
 	}
 	a.Honest = first(a.Limits)
 	for _, l := range a.Limits {
@@ -66,10 +84,7 @@ func Study(ctx context.Context, s Subject, q Question) (Answer, error) {
 			a.Runaway = l.Amps
 		}
 	}
-	if err = ends(ctx, s, &a); err != nil {
-		return a, err
-	}
-	return a, st.complete(&a, q)
+	return ends(st.ctx, st.subject, a)
 }
 
 // first is the current of the first limit.

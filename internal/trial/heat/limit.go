@@ -93,7 +93,7 @@ func (st *stand) limit(kind string) (l Limit, ok bool, err error) {
 	}
 	l = Limit{Kind: kind, Amps: low, Kelvin: math.NaN(), Part: st.can.Sense}
 	if kind == Trip {
-		return l, true, st.blame(&l)
+		return l, !above.holds, st.blame(&l)
 	}
 	if w := st.worst(above, kind); w.spot != nil {
 		l.Part = w.spot.name

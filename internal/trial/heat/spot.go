@@ -139,7 +139,7 @@ func (m *maker) spot(p *board.Part, e heater) spot {
 // trust lets the sheet of a part in the path bound the estimate of the board.
 func (m *maker) trust(p *board.Part) {
 	if s, ok := m.sheets(p.Sheet); ok && p.Sheet != "" {
-		m.cooling.trust(kelvinPerWatt(s, "r_th", m.view))
+		m.cooling.trust(p.Ref, kelvinPerWatt(s, "r_th", m.view))
 	}
 }
 

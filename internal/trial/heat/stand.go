@@ -110,6 +110,9 @@ func (st *stand) place() error {
 	}
 	st.spots = append(st.spots, m.conductors()...)
 	st.cooling, st.assumed = m.cooling, append(m.cooling.assumed, m.assumed...)
+	if area := m.cooling.areaText(); area != "" {
+		st.assumed = append([]string{area}, st.assumed...)
+	}
 	st.network = network(st.spots, m.cooling.ohms)
 	return nil
 }
@@ -214,21 +217,37 @@ func (st *stand) settle(amps float64) (settled, error) {
 	s := settled{amps: amps}
 	var err error
 	if amps < st.cut {
-		if err = st.solve(&s, st.flowing, st.guess(amps)); errors.Is(err, errCut) {
-			st.cut = amps
+		err = st.solve(&s, st.flowing, st.guess(amps))
+		if err == nil && s.away == nil && !st.beyondSheets(&s) {
+			return st.keep(s), nil
 		}
 	}
-	if amps >= st.cut || err == nil && (s.away != nil || st.beyondSheets(&s)) {
-		s.away, s.holds = nil, amps < st.cut
-		err = st.force(&s)
-	} else if err == nil && s.holds && amps > st.base.amps {
-		st.base = s
-	}
-	if err != nil {
+	cut := amps >= st.cut || errors.Is(err, errCut)
+	if err != nil && !cut {
 		return s, err
+	}
+	drifts := s.away != nil
+	s.away = nil
+	if err = st.force(&s); err != nil {
+		return s, err
+	}
+	// Without rest although resistances alone would find one: the board drifts
+	// until it cuts.
+	if cut || drifts && s.away == nil && !st.beyondSheets(&s) {
+		st.cut = math.Min(st.cut, amps)
+		s.holds = false
 	}
 	st.seen[amps] = s
 	return s, nil
+}
+
+// keep remembers a solution that was simulated whole.
+func (st *stand) keep(s settled) settled {
+	if s.holds && s.amps > st.base.amps {
+		st.base = s
+	}
+	st.seen[s.amps] = s
+	return s
 }
 
 // sheetMost is hotter than any sheet speaks of. What the models make of a part
@@ -253,19 +272,17 @@ func (st *stand) solve(s *settled, losses func(*settled, []float64) ([]float64, 
 	return err
 }
 
-// guess is the solution at the largest current so far, its losses and slopes
-// scaled with the square of the current.
+// guess is the solution at the largest current below amps so far. Losses grow with
+// current and temperature, so its rises are below those sought, and the search
+// comes from below: it cannot miss the rest for another one beyond a runaway.
 func (st *stand) guess(amps float64) thermal.Guess {
-	g := thermal.Guess{}
-	if st.base.amps == 0 {
-		return g
+	var below settled
+	for _, s := range st.seen {
+		if s.away == nil && s.holds && s.amps <= amps && s.amps > below.amps {
+			below = s
+		}
 	}
-	f := square(amps / st.base.amps)
-	for i, rise := range st.base.rest.Rises {
-		g.Rises = append(g.Rises, math.Min(f, 1)*rise)
-		g.Slopes = append(g.Slopes, f*st.base.rest.Slopes[i])
-	}
-	return g
+	return thermal.Guess{Rises: below.rest.Rises}
 }
 
 func square(x float64) float64 { return x * x }
