@@ -250,3 +250,36 @@ func TestCoarseIsEnough(t *testing.T) {
 		}
 	}
 }
+
+// TestAlike holds that faults which make the same circuit are tried once, and
+// give the same.
+func TestAlike(t *testing.T) {
+	d := open(t, "kiln-3s")
+	b := bench(d)
+	tries := 0
+	b.Run = func(ctx context.Context, n int, do func(context.Context, int) error) []error {
+		tries += n
+		return batch.Runner(batch.Options{})(ctx, n, do)
+	}
+	var fs []fault.Fault
+	for _, f := range fault.List(d.Board, d.Sheets.Sheet) {
+		switch f.Ref(d.Board) + " " + f.Name() {
+		case "R105 open", "Q101 pin c open", // the collector leads nowhere, the resistor hangs on one end
+			"R104 short", "Q101 pins b and e bridged", // base and emitter are one
+			"U101 short", "C101 short":
+			fs = append(fs, f)
+		}
+	}
+	rows, err := b.Table(context.Background(), fs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(fs) != 6 || tries != 3 {
+		t.Errorf("%d faults took %d tries, want 6 and 3", len(fs), tries)
+	}
+	for _, r := range rows {
+		if !r.Done {
+			t.Errorf("%s %s has no result", r.Fault.Ref(d.Board), r.Fault.Name())
+		}
+	}
+}

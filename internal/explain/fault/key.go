@@ -17,20 +17,27 @@ import (
 const generation = 2
 
 // key is the content a result is computed from: the board as a circuit, the
-// sheets of its parts, and what the whole board is asked. Titles, places and the
-// names of nets that only floating ones are shown by are part of it too.
-func (t Bench) key(b *board.Board, a rig.Abilities) string {
+// sheets of its parts, and what the whole board is asked. Faults that make the
+// same circuit have one key: solder between two nets is the same whichever parts
+// it lies at, and a resistor that hangs on one end is as good as none.
+func (t Bench) key(b *board.Board, a rig.Abilities, f Fault) string {
 	h := sha256.New()
-	fmt.Fprintf(h, "%d %g %+v\n", generation, t.Rated, a)
-	fmt.Fprintf(h, "%d\n", b.Cells)
+	fmt.Fprintf(h, "%d %g %t %+v\n%d\n", generation, t.Rated, t.Fine, a, b.Cells)
+	if f.Kind == LeadOpen { // the whole board may be joined anew without it
+		fmt.Fprintf(h, "%s open\n", f.Pad)
+	}
+	number := t.netNumbers(b)
 	for _, p := range b.Pads {
-		fmt.Fprintf(h, "%s %d\n", p.Name, p.Net)
+		fmt.Fprintf(h, "%s %d\n", p.Name, number(p.Net))
 	}
 	for i := range b.Parts {
 		p := &b.Parts[i]
+		if t.dangles(b, p) {
+			continue
+		}
 		fmt.Fprintf(h, "%s %s %g %+v %d", p.Sheet, p.Kind, p.Value.Nominal(), p.Rated, p.Count)
 		for _, pin := range p.Pins {
-			fmt.Fprintf(h, " %s=%d", pin.Name, pin.Net)
+			fmt.Fprintf(h, " %s=%d", pin.Name, number(pin.Net))
 		}
 		fmt.Fprintln(h)
 		if s, ok := t.Sheets(p.Sheet); ok {
@@ -38,6 +45,43 @@ func (t Bench) key(b *board.Board, a rig.Abilities) string {
 		}
 	}
 	return hex.EncodeToString(h.Sum(nil))
+}
+
+// dangles reports whether a part with two ends has one on nothing: no current
+// flows through it.
+func (t Bench) dangles(b *board.Board, p *board.Part) bool {
+	return len(p.Pins) == 2 && (alone(b, p.Pins[0].Net) || alone(b, p.Pins[1].Net))
+}
+
+// alone reports whether nothing but one pin lies on a net.
+func alone(b *board.Board, n board.NetID) bool {
+	return n == board.NoNet || len(b.Nets[n].Pins) < 2 && len(b.Nets[n].Pads) == 0
+}
+
+// netNumbers numbers the nets in the order in which pads and parts that carry
+// current come to them; a net that only one such part is on has none.
+func (t Bench) netNumbers(b *board.Board) func(board.NetID) int {
+	on := make([]int, len(b.Nets))
+	for i := range b.Parts {
+		if t.dangles(b, &b.Parts[i]) {
+			continue
+		}
+		for _, pin := range b.Parts[i].Pins {
+			if pin.Net != board.NoNet {
+				on[pin.Net]++
+			}
+		}
+	}
+	number := map[board.NetID]int{}
+	return func(n board.NetID) int {
+		if n == board.NoNet || on[n] < 2 && len(b.Nets[n].Pads) == 0 {
+			return -1
+		}
+		if _, ok := number[n]; !ok {
+			number[n] = len(number)
+		}
+		return number[n]
+	}
 }
 
 // addSheet adds what a sheet says, without where it says it.

@@ -58,7 +58,7 @@ func (t Bench) Table(ctx context.Context, faults []Fault) ([]Row, error) {
 	for i, f := range faults {
 		rows[i].Fault = f
 		boards[i] = Apply(t.Board, f)
-		keys[i] = t.key(boards[i], abilities)
+		keys[i] = t.key(boards[i], abilities, f)
 		if _, ok := first[keys[i]]; ok {
 			continue
 		}
@@ -71,7 +71,7 @@ func (t Bench) Table(ctx context.Context, faults []Fault) ([]Row, error) {
 	x := trial.NewScreening(abilities)
 	errs := t.Run(ctx, len(work), func(ctx context.Context, n int) error {
 		i := work[n]
-		r, err := t.try(ctx, x, whole, boards[i])
+		r, err := t.try(ctx, x, whole, boards[i], faults[i])
 		if err != nil {
 			return err
 		}
@@ -116,7 +116,7 @@ func (t Bench) whole(ctx context.Context) ([]trial.Check, rig.Abilities, error) 
 }
 
 // try screens a faulted board and compares it. Its error is ctx's alone.
-func (t Bench) try(ctx context.Context, x trial.Screening, whole []trial.Check, b *board.Board) (Result, error) {
+func (t Bench) try(ctx context.Context, x trial.Screening, whole []trial.Check, b *board.Board, f Fault) (Result, error) {
 	c, list := elaborate.Elaborate(b, t.Sheets, elaborate.Options{})
 	switch {
 	case has(list, elaborate.CellShorted):
@@ -125,6 +125,10 @@ func (t Bench) try(ctx context.Context, x trial.Screening, whole []trial.Check, 
 		return Result{Failed: unusable(list).Error()}, nil
 	}
 	r, err := t.made(b, c)
+	unplugged := err != nil && f.Kind == LeadOpen
+	if unplugged {
+		r, err = t.unplugged(ctx, f.Pad)
+	}
 	if err != nil {
 		return Result{Failed: err.Error()}, ctx.Err()
 	}
@@ -133,6 +137,9 @@ func (t Bench) try(ctx context.Context, x trial.Screening, whole []trial.Check, 
 		return Result{}, fmt.Errorf("screening: %w", ctx.Err())
 	}
 	out := Compare(whole, checks)
+	if unplugged { // its leads are part of the path, those of the whole board are not
+		out.Changed = slices.DeleteFunc(out.Changed, func(e Effect) bool { return e.What == trial.LooksDrop })
+	}
 	var not *rig.NotComputed
 	if errors.As(err, &not) {
 		out.Failed = not.Text
