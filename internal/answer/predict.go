@@ -59,6 +59,15 @@ type Result struct {
 	Outcomes List[OutcomeShare] `json:"outcomes"`
 	// RSquared is how much of the variance a line over the parts explains.
 	RSquared *float64 `json:"r_squared"`
+	// Histogram is of the samples.
+	Histogram *Histogram `json:"histogram"`
+}
+
+// Histogram counts samples in equal bins from From to To, in the row's unit.
+type Histogram struct {
+	From   *float64  `json:"from"`
+	To     *float64  `json:"to"`
+	Counts List[int] `json:"counts"`
 }
 
 // OutcomeShare is how many samples ended in an outcome, and the bounds of its

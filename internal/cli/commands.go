@@ -7,7 +7,7 @@ func (a *app) commands() []*cobra.Command {
 	return []*cobra.Command{
 		a.demoCommand(), a.newCommand(),
 		a.checkCommand(), a.auditCommand(), a.schemaCommand(),
-		a.predictCommand(), a.heatCommand(),
+		a.predictCommand(), a.mergeCommand(), a.heatCommand(),
 		a.explainCommand(), a.faultsCommand(), a.voltagesCommand(), a.storyCommand(), a.drawCommand(),
 		a.reportCommand(), a.exportCommand(),
 		a.versionCommand(), a.completionCommand(),

@@ -85,6 +85,15 @@ func TestExamples(t *testing.T) {
 			if err := folder.Create(filepath.Join(dir, "sluice-5s"), texts); err != nil {
 				t.Fatal(err)
 			}
+			if c.Name() == "merge" { // it needs files that other commands write
+				for _, i := range []string{"1", "2"} {
+					shard := exec.Command("cupel", "predict", "sluice-5s", "--trial", "temperature", "--samples", "2", "--shard", i+"/2", "--out", "shard-"+i+".json")
+					shard.Dir = dir
+					if out, err := shard.CombinedOutput(); err != nil {
+						t.Fatalf("%v\n%s", err, out)
+					}
+				}
+			}
 			words := strings.Fields(c.Example)
 			cmd := exec.Command(words[0], words[1:]...)
 			cmd.Dir = dir

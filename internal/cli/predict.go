@@ -25,6 +25,7 @@ type asked struct {
 	workers     int
 	samples     int
 	seed        int64
+	shard       string
 }
 
 const workersUsage = "run `N` trials at a time; 0: one a core"
@@ -36,17 +37,20 @@ func (q *asked) flags(c *cobra.Command) {
 	f.StringVar(&q.temperature, "temperature", "", "a `LIST` of board temperatures in °C, as -20,25,60")
 	f.IntVar(&q.workers, "workers", 0, workersUsage)
 	f.IntVar(&q.samples, "samples", 0, "also draw `N` random boards over the tolerances, and find the worst corners")
-	f.Int64Var(&q.seed, "seed", 1, "which random boards are drawn")
+	f.Int64Var(&q.seed, "seed", 1, "which random boards are drawn: other seeds, other boards")
 	_ = c.RegisterFlagCompletionFunc("trial", cobra.FixedCompletions(trialWords(), cobra.ShellCompDirectiveNoFileComp))
 }
 
 func (a *app) predictCommand() *cobra.Command {
 	var q asked
 	c := &cobra.Command{
-		Use: "predict [DIR] [--trial NAME…] [--cell K…] [--temperature LIST]", GroupID: groupPredict,
+		Use: "predict [DIR] [--trial NAME…] [--cell K…] [--temperature LIST] [--samples N]", GroupID: groupPredict,
 		Short: "simulate every protection and judge the stated figures",
 		Long: `Simulate the whole circuit of a board under every trial, and set what each protection does beside what
 is stated. Without --temperature figures are those at 25 °C, and at the temperatures claims name.
+With --samples every figure gets its range over the tolerances of all parts: the worst corners, and mean,
+percentiles and causes over N random boards; equal seeds draw equal boards on any number of workers.
+With --shard I/N only that part of the work is done, and written to the file of --out for "cupel merge".
 Exit status 1 if a stated figure fails, 3 if something could not be computed.`,
 		Example: "cupel predict sluice-5s --trial overcharge --cell 3",
 		Args:    most(1),
@@ -57,6 +61,9 @@ Exit status 1 if a stated figure fails, 3 if something could not be computed.`,
 			_, d, err := open(args)
 			if err != nil {
 				return err
+			}
+			if q.shard != "" {
+				return a.predictShard(c.Context(), d, q)
 			}
 			p, err := a.predict(c.Context(), d, q)
 			if err != nil {
@@ -69,6 +76,7 @@ Exit status 1 if a stated figure fails, 3 if something could not be computed.`,
 		},
 	}
 	q.flags(c)
+	c.Flags().StringVar(&q.shard, "shard", "", "do part `I/N` of the work, for merge")
 	return c
 }
 
@@ -122,10 +130,31 @@ func (q asked) question(cells int) (study.Question, error) {
 	if q.samples < 0 {
 		return out, wrong("", "--samples %d: a number of boards cannot be negative", q.samples)
 	}
-	out.Sampling = study.Sampling{Samples: q.samples, Seed: q.seed}
 	var err error
+	if out.Sampling, err = q.sampling(); err != nil {
+		return out, err
+	}
 	out.Kelvins, err = kelvins(q.temperature)
 	return out, err
+}
+
+// sampling checks the flags of random boards.
+func (q asked) sampling() (study.Sampling, error) {
+	s := study.Sampling{Samples: q.samples, Seed: q.seed}
+	if q.shard == "" {
+		return s, nil
+	}
+	const do = "write --shard I/N with I from 1 to N, as 3/8"
+	if _, err := fmt.Sscanf(q.shard+"\n", "%d/%d\n", &s.Shard, &s.Of); err != nil {
+		return s, wrong(do, "--shard: %q is no shard", q.shard)
+	}
+	if s.Of < 1 || s.Shard < 1 || s.Shard > s.Of {
+		return s, wrong(do, "--shard %s: there is no such shard", q.shard)
+	}
+	if s.Samples == 0 {
+		return s, wrong("say how many boards all shards draw together: --samples N", "--shard %s without --samples", q.shard)
+	}
+	return s, nil
 }
 
 func trialWords() []string {

@@ -104,7 +104,7 @@ func share(part, of int) int {
 // sections lists what is on the page, in reading order.
 func sections(a answer.Predict, waves []answer.Waveform) []section {
 	all := []section{
-		statedSection(a), unknownSection(a), cellSection(a), boardSection(a), shortSection(a), releaseSection(a),
+		statedSection(a), rangesSection(a), unknownSection(a), cellSection(a), boardSection(a), shortSection(a), releaseSection(a),
 		waveSection(waves), assumedSection(a), cautionSection(a), madeSection(a),
 	}
 	var out []section

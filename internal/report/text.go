@@ -18,7 +18,7 @@ func Text(a answer.Predict) string {
 	tables := append([]table{cellTable(rs)}, boardTables(asSold(rs))...)
 	tables = append(tables, worstTable(rs), sweepTable(halfFull(rs)), releaseTable(rs))
 	return plain(
-		sentenceText(a), claimText(a.Claims), tableText(tables), listText("Still unknown", unknown(a)),
+		sentenceText(a), claimText(a.Claims), rangesText(a), tableText(tables), listText("Still unknown", unknown(a)),
 		Findings(a.Findings), listText("Assumed", texts(a.Assumed)),
 	)
 }
@@ -27,7 +27,7 @@ func Text(a answer.Predict) string {
 // board acts at: as much as fits on a page.
 func Summary(a answer.Predict) string {
 	tables := []table{cellTable(a.Results), trialTable(protection.DischargeOvercurrent, a.Results), worstTable(a.Results)}
-	return plain(sentenceText(a), claimText(a.Claims), tableText(tables), Findings(a.Findings))
+	return plain(sentenceText(a), claimText(a.Claims), rangesText(a), tableText(tables), Findings(a.Findings))
 }
 
 func sentenceText(a answer.Predict) string {

@@ -35,29 +35,47 @@ type Prediction struct {
 // Predict predicts what the board of a dossier does. Its error is
 // *finding.Errors if the texts or the board they describe are wrong, and
 // *rig.NotComputed if the board does not even come to rest.
-func Predict(ctx context.Context, d *dossier.Dossier, q Question, run Runner) (Prediction, error) {
+func Predict(ctx context.Context, d *dossier.Dossier, q Question, do Runner) (Prediction, error) {
+	x, p, can, err := begin(d, q)
+	if err != nil {
+		return p, err
+	}
+	runs := x.carryOut(ctx, can, do, &p)
+	if q.Samples > 0 {
+		got, whole := spreads(ctx, d, q.Sampling, runs, do)
+		p.Answer.Complete = p.Answer.Complete && whole
+		p.Answer.Seed, p.Answer.Samples = q.Seed, attach(runs, got, q.Sampling)
+	}
+	x.gather(&p, can, runs)
+	return p, nil
+}
+
+// begin makes ready what a question needs, and the answer's head.
+func begin(d *dossier.Dossier, q Question) (x experiment, p Prediction, can rig.Abilities, err error) {
 	if err := q.Sampling.check(); err != nil {
-		return Prediction{}, err
+		return x, p, can, err
 	}
 	found, err := sound(d)
 	if err != nil {
-		return Prediction{}, err
+		return x, p, can, err
 	}
 	newRig := func(kelvin float64) (rig.Rig, error) { return simulatedRig(d, kelvin) }
 	first, err := newRig(room)
 	if err != nil {
-		return Prediction{}, err
+		return x, p, can, err
 	}
-	x := experiment{
-		trials: chosen(q.Trials), cells: q.Cells, kelvins: q.Kelvins, newRig: newRig, claims: d.Claims.Claims,
-		sampling: q.Sampling, dossier: d,
+	x = experiment{
+		trials: chosen(q.Trials), cells: q.Cells, kelvins: q.Kelvins, newRig: newRig, claims: d.Claims.Claims, learns: q.Samples > 0,
 	}
+	return x, Prediction{Answer: head(d, found)}, first.Can(), nil
+}
+
+// head is the answer before anything is predicted.
+func head(d *dossier.Dossier, found finding.List) answer.Predict {
 	a := answer.Predict{Head: answer.NewHead("predict", d.Board.Name, d.Hash)}
 	a.Title, a.Cells = answer.Text(d.Board.Title), d.Board.Cells
 	a.Findings = Findings(found)
-	p := Prediction{Answer: a}
-	x.predict(ctx, first.Can(), run, &p)
-	return p, nil
+	return a
 }
 
 // sound refuses a dossier that no number could be right of: wrong texts, a
@@ -118,19 +136,17 @@ type experiment struct {
 	kelvins []float64 // empty: 25 °C, and what claims name
 	newRig  func(kelvin float64) (rig.Rig, error)
 	claims  []claim.Claim
-
-	sampling Sampling
-	dossier  *dossier.Dossier
+	learns  bool // jobs are kept to be repeated over tolerances
 }
 
 // room is the temperature a figure is taken at that names none, 25 °C.
 const room = 298.15 // K
 
-// predict runs the experiment and completes p.
-func (x experiment) predict(ctx context.Context, can rig.Abilities, run Runner, p *Prediction) {
+// carryOut runs the experiment on the nominal board.
+func (x experiment) carryOut(ctx context.Context, can rig.Abilities, do Runner, p *Prediction) []run {
 	runs := x.plan(can)
-	errs := run(ctx, len(runs), func(ctx context.Context, i int) error {
-		if x.sampling.Samples > 0 {
+	errs := do(ctx, len(runs), func(ctx context.Context, i int) error {
+		if x.learns {
 			return runs[i].learn(ctx, x.newRig)
 		}
 		return runs[i].do(ctx, x.newRig)
@@ -144,13 +160,7 @@ func (x experiment) predict(ctx context.Context, can rig.Abilities, run Runner, 
 			runs[i].fail(err)
 		}
 	}
-	if x.sampling.Samples > 0 {
-		got, whole := spreads(ctx, x.dossier, x.sampling, runs, run)
-		p.Answer.Complete = p.Answer.Complete && whole
-		p.Answer.Seed = x.sampling.Seed
-		p.Answer.Samples = attach(runs, got, x.sampling.Seed)
-	}
-	x.gather(p, can, runs)
+	return runs
 }
 
 // plan lists the runs: every trial at every temperature asked for. If none

@@ -78,7 +78,7 @@ func trying(run func(int, float64) ([]trial.Result, error)) experiment {
 
 func predicted(x experiment, ctx context.Context, can rig.Abilities, run Runner) answer.Predict {
 	p := Prediction{Answer: answer.Predict{Head: answer.NewHead("predict", "toy-3s", "ab12")}}
-	x.predict(ctx, can, run, &p)
+	x.gather(&p, can, x.carryOut(ctx, can, run, &p))
 	return p.Answer
 }
 

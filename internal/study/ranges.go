@@ -130,7 +130,7 @@ func (r *figureRange) explain(e *tolerance.Extent, seed int64, numbers []uint64)
 	r.notes = append(r.notes, fmt.Sprintf("interacting: a line over the parts explains %.0f %% of the variance", 100*r2))
 	r.causes = nil
 	for _, t := range e.Totals {
-		r.causes = append(r.causes, tolerance.Cause(t))
+		r.causes = append(r.causes, tolerance.Cause{Variable: t.Variable, Share: t.Share})
 	}
 	if len(r.causes) > 0 {
 		r.notes = append(r.notes, "causes are total effects, which may add up to more than one")
@@ -175,10 +175,31 @@ func (r *figureRange) publish(a *answer.Result) {
 		})
 	}
 	a.Causes = publishCauses(r.causes, r.interacting())
+	a.Histogram = histogram(r.values)
 	if r.causes != nil || r.r2 > 0 {
 		a.RSquared = number(r.r2)
 	}
 	a.Note = answer.Text(strings.Join(append(nonEmpty(string(a.Note)), r.notes...), "; "))
+}
+
+// bins is how many a histogram has: enough to tell even from pointed and from two
+// heaps.
+const bins = 24
+
+// histogram counts values; nil where there are too few to show a shape.
+func histogram(values []float64) *answer.Histogram {
+	if len(values) < bins {
+		return nil
+	}
+	low, high := slices.Min(values), slices.Max(values)
+	if !(low < high) {
+		return nil
+	}
+	h := &answer.Histogram{From: number(low), To: number(high), Counts: make([]int, bins)}
+	for _, v := range values {
+		h.Counts[min(bins-1, int(bins*(v-low)/(high-low)))]++
+	}
+	return h
 }
 
 func (r *figureRange) interacting() bool { return r.r2 < tolerance.Linear }
@@ -209,24 +230,24 @@ func publishCauses(causes []tolerance.Cause, interacting bool) answer.List[answe
 	return out
 }
 
-// attach gives the runs their ranges, and says how many samples there are.
-func attach(runs []run, all []*spread, seed int64) (samples int) {
-	for n, p := range all {
+// attach gives the runs their ranges, and says how many of the samples asked for
+// there are.
+func attach(runs []run, all []*spread, s Sampling) (samples int) {
+	samples = s.Samples
+	for _, p := range all {
 		r := &runs[p.Job]
 		nominal, outcomes := make([]float64, len(r.results)), make([]protection.Outcome, len(r.results))
 		for i, res := range r.results {
 			nominal[i], outcomes[i] = res.Value, res.Outcome
 		}
-		r.ranges = p.ranges(nominal, outcomes, seed)
+		r.ranges = p.ranges(nominal, outcomes, s.Seed)
 		done := 0
 		for _, d := range p.Done {
 			if d {
 				done++
 			}
 		}
-		if n == 0 || done < samples {
-			samples = done
-		}
+		samples = min(samples, done)
 	}
 	return samples
 }

@@ -12,8 +12,13 @@ import (
 // towards is the corner at which the effects of single variables add up upward,
 // sign 1, or downward, sign −1. Where both limits move the figure the wrong way
 // the variable stays nominal.
-func (f *figure) towards(sign float64) corner {
+func (w *work) towards(f *figure, sign float64) corner {
 	c := corner{}
+	for _, v := range w.Variables {
+		if moved := sign * f.minor[v.block()]; moved != 0 && !w.active[f.lesson][v.block()] {
+			c[v] = math.Copysign(1, moved) * w.screened(v)
+		}
+	}
 	for _, e := range f.Effects {
 		low, high := sign*(e.Low-f.centre.Value), sign*(e.High-f.centre.Value)
 		switch {
@@ -47,7 +52,7 @@ func (w *work) corners() error {
 	for _, l := range w.Mine {
 		seen := map[string]bool{}
 		for _, f := range w.byLesson[l] {
-			f.low, f.high = f.towards(-1), f.towards(1)
+			f.low, f.high = w.towards(f, -1), w.towards(f, 1)
 			for _, c := range []corner{f.low, f.high} {
 				if n := c.name(w.Variables); n != "" && !seen[n] {
 					seen[n] = true

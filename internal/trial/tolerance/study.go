@@ -78,8 +78,10 @@ type figure struct {
 	lesson, index int
 	Extent
 	centre    trial.Again
-	eps       float64 // a change less than this is none
-	most      float64 // that a part moves it by
+	eps       float64           // a change less than this is none
+	most      float64           // that a part moves it by
+	noise     float64           // what solvers move it by
+	minor     map[block]float64 // how far parts that do not count moved it
 	answers   map[Variable]*Effect
 	low, high corner
 	insideY   []float64 // at insidePoints, NaN where not found
@@ -165,8 +167,9 @@ func (f *figure) see(a trial.Again) {
 // Measured on the demo boards, where equal boards differ by some 1e-6.
 const noise = 1e-5
 
-// minor is what a part may move a figure by and still not count, as a part of
-// what the part that moves it most does.
+// minor is what a part may move a figure by without its variables being looked at
+// one by one, as a part of what the part that moves it most does: at a corner it
+// takes the limits it was screened with, or the opposite ones.
 const minor = 1e-3
 
 // centre asks for the nominal board.
@@ -183,7 +186,8 @@ func (w *work) centre() error {
 		}
 		for k, a := range answers[0][j] {
 			q := w.Lessons[l].Results[w.Lessons[l].Again[k]].Quantity
-			f := &figure{lesson: l, index: k, centre: a, eps: noise * scale[q], answers: map[Variable]*Effect{}}
+			f := &figure{lesson: l, index: k, centre: a, noise: noise * scale[q], answers: map[Variable]*Effect{}, minor: map[block]float64{}}
+			f.eps = f.noise
 			f.Low, f.High = math.NaN(), math.NaN()
 			f.see(a)
 			w.byLesson[l] = append(w.byLesson[l], f)
@@ -199,13 +203,15 @@ func (f *figure) differs(a trial.Again) bool {
 	return a.Outcome != f.centre.Outcome || a.Outcome == protection.Found && math.Abs(a.Value-f.centre.Value) > f.eps
 }
 
-// block is the variables of one part, or of one sheet's lot.
+// block is the variables of one part, or of one sheet's lot. Parts in parallel
+// are apart: moved against each other they would cancel out.
 type block struct {
 	lot  bool
 	name string
+	unit int
 }
 
-func (v Variable) block() block { return block{v.Lot, v.Name} }
+func (v Variable) block() block { return block{v.Lot, v.Name, v.Unit} }
 
 // screen moves one part after the other, all its variables at once and each to
 // a random limit, to see which lessons answer to it at all. Two variables of one
@@ -220,7 +226,7 @@ func (w *work) screen() error {
 			at[b] = Set{Levels: map[Variable]float64{}}
 			blocks = append(blocks, b)
 		}
-		at[b].Levels[v] = math.Copysign(1, draw(drawScreen, w.Seed, 0, v))
+		at[b].Levels[v] = w.screened(v)
 	}
 	for _, b := range blocks {
 		asks = append(asks, Ask{at[b], w.Mine})
@@ -244,11 +250,16 @@ func (w *work) screen() error {
 		for f, a := range moves[i] {
 			if f.differs(a) {
 				w.active[f.lesson][b] = true
+			} else {
+				f.minor[b] = a.Value - f.centre.Value
 			}
 		}
 	}
 	return err
 }
+
+// screened is the limit that a variable had while its part was moved.
+func (w *work) screened(v Variable) float64 { return math.Copysign(1, draw(drawScreen, w.Seed, 0, v)) }
 
 // alone moves every variable of the parts that count to both limits, alone.
 func (w *work) alone() error {
@@ -277,7 +288,7 @@ func (w *work) alone() error {
 
 // effect keeps what a variable alone did.
 func (f *figure) effect(v Variable, up bool, a trial.Again) {
-	if !f.differs(a) {
+	if a.Outcome == f.centre.Outcome && math.Abs(a.Value-f.centre.Value) <= f.noise {
 		return
 	}
 	e := f.answers[v]
