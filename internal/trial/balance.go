@@ -43,6 +43,11 @@ func (Balance) Jobs(a rig.Abilities) []Job {
 	return jobs
 }
 
+// longestLook is how long a balancer may pause its bleed to look at the cell
+// without its drop: a pause is no end of the bleeding. Looks take about a
+// millisecond; common practice, no source.
+const longestLook = 10e-3 // s
+
 // The search for bleeding; our own choices but for the dwell, which the
 // protection trials define as 1.5 of the delay and a second more.
 const (
@@ -135,6 +140,7 @@ func (b *bleed) rest(o outside) error {
 // hold takes the cell to volts and watches its bleed current for the dwell.
 func (b *bleed) hold(volts float64) (*watch, rig.Record, error) {
 	w := newWatch(0)
+	w.steady = longestLook
 	cause := rig.Cause{Cell: b.k, Volts: volts}
 	if b.s.set.charger.Amps > 0 {
 		cause = b.s.cause(b.k, volts, chargePort)
@@ -155,7 +161,7 @@ func (b *bleed) bleeding(w *watch) step {
 	switch {
 	case w.chatters() && w.peak > bleedAmps:
 		return step{answer: chattered, note: fmt.Sprintf("the bleed stopped %d times within %.3g s", w.openings, b.dwell)}
-	case w.v > bleedAmps:
+	case w.peak > bleedAmps && (!w.below || !w.lasted()):
 		return step{answer: acted}
 	}
 	return step{answer: still}
@@ -243,7 +249,6 @@ func (b *bleed) rate(l *logbook, o outside, up ending) error {
 
 // figures adds current, resistor loss and what the neighbours see.
 func (b *bleed) figures(l *logbook, o outside, start float64) error {
-	s := b.s
 	if err := b.rest(o); err != nil {
 		return err
 	}
@@ -258,19 +263,18 @@ func (b *bleed) figures(l *logbook, o outside, start float64) error {
 	if err != nil {
 		return err
 	}
-	amps, err := s.read(rig.Point{Kind: rig.BleedAmps, N: b.k})
-	if err != nil {
-		return err
-	}
-	watts, err := s.read(rig.Point{Kind: rig.BleedWatts, N: b.k})
+	on, err := b.flows()
 	if err != nil {
 		return err
 	}
 	was := l.base
 	defer func() { l.base = was }()
 	l.with(Condition{"cell under test", start + bleedOver, "V"})
-	l.reading(protection.Current, amps)
-	l.reading(protection.ResistorPower, watts)
+	if on.share < 1 {
+		l.with(Condition{"share of the time", on.share, ""})
+	}
+	l.reading(protection.Current, on.amps)
+	l.reading(protection.ResistorPower, on.watts)
 	shift := 0.0
 	for i := range before {
 		if d := after[i] - before[i]; math.Abs(d) > math.Abs(shift) {
@@ -279,6 +283,43 @@ func (b *bleed) figures(l *logbook, o outside, start float64) error {
 	}
 	l.reading(protection.NeighbourShift, shift)
 	return nil
+}
+
+// flow is what a bleed does while it is on, and how much of the time it is.
+type flow struct{ amps, watts, share float64 }
+
+// flowSeconds is how long a bleed is averaged over: many of the periods in which
+// balancers look at their cells.
+const flowSeconds = 1.0
+
+// flows averages the bleed over the time that it is on, pauses apart.
+func (b *bleed) flows() (flow, error) {
+	rec, err := b.s.r.Capture(b.s.ctx, rig.Capture{
+		Points: []rig.Point{{Kind: rig.BleedAmps, N: b.k}, {Kind: rig.BleedWatts, N: b.k}}, Seconds: flowSeconds,
+	})
+	if err != nil {
+		return flow{}, err
+	}
+	n := len(rec.Times) - 1
+	if n < 0 {
+		return flow{}, errEmptyRecord
+	}
+	amps, watts := rec.Values[0], rec.Values[1]
+	var f flow
+	on, all := 0.0, 0.0
+	for j := 1; j <= n; j++ {
+		dt := rec.Times[j] - rec.Times[j-1]
+		all += dt
+		if math.Min(amps[j], amps[j-1]) > highest(amps)/2 {
+			on += dt
+			f.amps += dt * (amps[j] + amps[j-1]) / 2
+			f.watts += dt * (watts[j] + watts[j-1]) / 2
+		}
+	}
+	if on == 0 {
+		return flow{amps[n], watts[n], 1}, nil
+	}
+	return flow{f.amps / on, f.watts / on, on / all}, nil
 }
 
 // neighbours reads the cells next to the one under test, at the board.

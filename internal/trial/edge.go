@@ -44,17 +44,9 @@ func (e edge) cause(s *stand, amps float64) rig.Cause {
 	return rig.Cause{Load: &rig.Load{Kind: rig.ConstantCurrent, Value: amps}}
 }
 
-// hold is how long the path must stay open before an edge has shown all. A
-// charge overcurrent takes itself back once its current is gone, and goes on in
-// turns while the charger stays: its first opening is the cut.
-func (e edge) hold(s *stand) float64 {
-	if e.port == chargePort {
-		return steadyTime
-	}
-	return s.judgeable()
-}
-
-// strike rests the board, switches amps on and watches.
+// strike rests the board, switches amps on and watches until the first opening
+// that lasts: a board that takes its cut back once the current is gone goes on in
+// turns, and the first of them is the cut.
 func (e edge) strike(s *stand, amps float64) (cut, error) {
 	if err := e.rest(s); err != nil {
 		return cut{}, err
@@ -66,7 +58,7 @@ func (e edge) strike(s *stand, amps float64) (cut, error) {
 	if s.a.Sense != "" {
 		points = append(points, rig.Point{Kind: rig.SenseVolts, Part: s.a.Sense})
 	}
-	sh, err := s.capture(e.port, rig.Capture{Cause: e.cause(s, amps), Points: points, Seconds: e.dwell}, e.hold(s))
+	sh, err := s.capture(e.port, rig.Capture{Cause: e.cause(s, amps), Points: points, Seconds: e.dwell}, steadyTime)
 	if err != nil {
 		return cut{}, err
 	}
@@ -204,7 +196,7 @@ func (c cut) step() step {
 	case c.chatters():
 		return step{answer: chattered, note: fmt.Sprintf("the path opened %d times within the dwell", c.openings)}
 	case c.opened() && c.peak >= delivered*c.asked:
-		return step{answer: acted}
+		return step{acted, c.parted()}
 	case c.peak < delivered*c.asked:
 		return step{answer: beyond, note: fmt.Sprintf("of %.4g A asked for only %.4g A flowed", c.asked, c.peak)}
 	}

@@ -90,7 +90,7 @@ func (s *stand) pathPoint(l *logbook, p port, volts, amps float64) error {
 		return err
 	}
 	if math.Abs(flows) < delivered*amps {
-		l.none(protection.Resistance, protection.NotReached, fmt.Sprintf("of %.3g A only %.3g A flow", amps, flows))
+		l.none(protection.Resistance, protection.NotReached, fmt.Sprintf("of %.3g A only %.3g A flow after %.3g ms: the board cuts it", amps, flows, 1e3*s.settle()))
 		return nil
 	}
 	drop, err := s.read(p.drop())

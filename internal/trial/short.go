@@ -100,6 +100,7 @@ const (
 	byShort   = "SC"
 	byCurrent = "OC"
 	byStarved = "starved"
+	byFuse    = "fuse"
 	byNothing = "none"
 )
 
@@ -112,6 +113,9 @@ const starvedBelow = 1.0
 func (sh short) name(a rig.Abilities) string {
 	if !sh.opened() {
 		return byNothing
+	}
+	if sh.parted() != "" {
+		return byFuse
 	}
 	if w := sh.flag(a.Sense); w != "" {
 		return w

@@ -11,7 +11,8 @@ import (
 // closing: the moment it passes half of its highest value so far and stays
 // there for a millisecond.
 type watch struct {
-	hold float64 // s it must stay below before the capture may end; 0: never end it
+	hold   float64 // s it must stay below before the capture may end; 0: never end it
+	steady float64 // s a side of half must last to count
 
 	peak     float64 // highest so far
 	below    bool
@@ -26,7 +27,7 @@ type watch struct {
 }
 
 func newWatch(hold float64) *watch {
-	return &watch{hold: hold, first: math.NaN(), last: math.NaN()}
+	return &watch{hold: hold, steady: steadyTime, first: math.NaN(), last: math.NaN()}
 }
 
 // see takes the next value and reports whether all is seen.
@@ -42,7 +43,7 @@ func (w *watch) see(t, v float64) bool {
 		w.below, w.counted = below, !w.started
 	}
 	w.t, w.v, w.started = t, v, true
-	if !w.counted && t-w.since >= steadyTime {
+	if !w.counted && w.lasted() {
 		w.count()
 	}
 	return w.hold > 0 && w.below && w.openings > 0 && t-w.since >= w.hold
@@ -56,6 +57,9 @@ func (w *watch) crossing(t, v, half float64) float64 {
 	f := (half - w.v) / (v - w.v)
 	return w.t + math.Max(0, math.Min(1, f))*(t-w.t)
 }
+
+// lasted reports whether the present side of half has lasted.
+func (w *watch) lasted() bool { return w.t-w.since >= w.steady }
 
 // count notes that the present side of half has lasted.
 func (w *watch) count() {
@@ -92,6 +96,16 @@ type shot struct {
 	*watch
 	end    direction // at its end, where a probe was attached
 	record rig.Record
+}
+
+// parted names the fuse that parted before the first opening, for a note.
+func (sh shot) parted() string {
+	for _, e := range sh.record.Events {
+		if e.What == rig.Parts && e.Time <= sh.first {
+			return "fuse " + e.Part + " parted: the board is spent"
+		}
+	}
+	return ""
 }
 
 // judgeable is how long a path must have been open to be judged.

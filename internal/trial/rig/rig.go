@@ -262,11 +262,13 @@ type Event struct {
 	What string
 }
 
-// How an Event of a flag begins, and one of a limit cycle with its rate in Hz.
+// How an Event of a flag begins, and one of a limit cycle with its rate in Hz;
+// and what a fuse does.
 const (
 	Sets   = "sets "
 	Clears = "clears "
 	Cycles = "repeats at "
+	Parts  = "parts"
 )
 
 // NotComputed is the error of a simulated rig that found no solution. Text

@@ -20,7 +20,21 @@ func (r *Rig) Read(p rig.Point) (rig.Reading, error) {
 	if err := r.settle(); err != nil {
 		return rig.Reading{}, err
 	}
-	return rig.Reading{Value: g.value(r.run.X()), Floating: g.node != 0 && r.floats(g.node)}, nil
+	x := r.run.X()
+	if m := r.run.Mean(); m != nil && slow(p.Kind) {
+		x = m
+	}
+	return rig.Reading{Value: g.value(x), Floating: g.node != 0 && r.floats(g.node)}, nil
+}
+
+// slow reports what a meter shows the average of when the board goes on in turns
+// and that is passed over: currents, and what is lost on their way.
+func slow(k rig.PointKind) bool {
+	switch k {
+	case rig.CellAmps, rig.TapAmps, rig.LoadAmps, rig.ChargeAmps, rig.BleedAmps, rig.MinusDrop, rig.ChargeDrop:
+		return true
+	}
+	return false
 }
 
 // floatingOhms is the resistance against everything else above which a node is
@@ -104,6 +118,11 @@ func (k *recorder) follow(run *transient.Run) {
 	run.Log = func(t float64, u *transient.Unit) {
 		if k.open {
 			k.event(t, u)
+		}
+	}
+	run.Parted = func(t float64, f transient.Fuse) {
+		if k.open {
+			k.out.Events = append(k.out.Events, rig.Event{Time: t - k.start, Part: f.Name(), What: rig.Parts})
 		}
 	}
 }

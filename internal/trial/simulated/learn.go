@@ -88,6 +88,7 @@ func (r *Rig) learn() error {
 	for _, u := range r.circuit.Units {
 		learnTimes(&a.Times, u)
 		learnHints(&a.Hints, u)
+		r.spare(&a, u)
 	}
 	for _, b := range r.circuit.Banks {
 		a.Times.Filter = math.Max(a.Times.Filter, b.Drift)
@@ -100,6 +101,20 @@ func (r *Rig) learn() error {
 	r.can = a
 	r.learnStages()
 	return nil
+}
+
+// belowFiring is how far below a second-level detector's threshold a cell is
+// taken at most; more than its filter drops, our own choice.
+const belowFiring = 20e-3 // V
+
+// spare keeps trials below where a second-level detector fires its fuse.
+func (r *Rig) spare(a *rig.Abilities, u elaborate.Unit) {
+	if u.SecondarySpec == nil || r.opt.Actuate {
+		return
+	}
+	if v := u.SecondarySpec.VOv - belowFiring; a.CellLimit == 0 || v < a.CellLimit {
+		a.CellLimit = v
+	}
 }
 
 // learnTimes takes the longest delays.

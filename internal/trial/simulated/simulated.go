@@ -31,7 +31,10 @@ type Options struct {
 	CellFull   float64 // V full; 0: likewise, 4.20 or 3.65 V
 	RatedAmps  float64 // printed rating; 0: unknown
 	Kelvin     float64 // at first; 0: 25 °C
-	Solve      transient.Options
+	// Actuate lets trials take a cell to where a second-level detector fires its
+	// fuse, which parts a board for good. Without it they stay below.
+	Actuate bool
+	Solve   transient.Options
 }
 
 // defaultCellOhms is a power cell of the 18650 size; common practice, no source.
@@ -102,6 +105,9 @@ func (r *Rig) build(kelvin float64, leads bool) error {
 	n := newton.New(r.ports.names, slices.Concat(c.Elements, r.ports.elements))
 	n.Sys.Kelvin = kelvin
 	r.run = transient.New(n, units(c), r.opt.Solve)
+	for _, f := range c.Fuses {
+		r.run.Fuses = append(r.run.Fuses, f)
+	}
 	r.record.follow(r.run)
 	r.set = settings{thermistor: math.NaN(), cells: slices.Repeat([]float64{r.opt.CellMiddle}, r.board.Cells)}
 	for k, s := range r.ports.cells {
