@@ -3,6 +3,7 @@ package transient
 import (
 	"context"
 	"math"
+	"strings"
 	"testing"
 
 	"cupel/internal/circuit"
@@ -88,5 +89,15 @@ func TestIrregularCycles(t *testing.T) {
 	}
 	if n, rate := slows.cycles(); n == lot {
 		t.Errorf("slowing down: taken for steady at %g Hz", rate)
+	}
+}
+
+// A run that gives up names what kept switching, and how far it came.
+func TestGivingUpNamesTheUnit(t *testing.T) {
+	run, _ := chattering(t, 100)
+	run.opt.Events = 20
+	err := run.Advance(context.Background(), 10)
+	if err == nil || !strings.Contains(err.Error(), "of 10 s after 21 instants of switching, the last of U1") {
+		t.Errorf("error %v", err)
 	}
 }

@@ -1,9 +1,9 @@
 package transient
 
 import (
-	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"cupel/internal/circuit/bias"
 )
@@ -24,17 +24,19 @@ func (r *Run) Operate() error {
 			return err
 		}
 		r.Way = way
-		changed := false
+		r.busy = r.busy[:0]
 		for _, u := range r.Units {
 			u.readFresh(r.X())
 			u.Machine.Start(&u.State, r.Time, u.truth)
-			changed = u.apply() || changed
+			if u.apply() {
+				r.busy = append(r.busy, u)
+			}
 		}
-		if !changed {
+		if len(r.busy) == 0 {
 			return nil
 		}
 	}
-	return errors.New("no state of rest: the outputs of the ICs keep changing each other")
+	return fmt.Errorf("no state of rest: the outputs of %s keep changing each other", names(r.busy))
 }
 
 // Disturb solves the present instant again after the caller changed elements,
@@ -68,7 +70,11 @@ func (r *Run) settle(dirty bool) error {
 				u.Machine.Advance(&u.State, now, u.truth)
 			}
 			if u.apply() {
+				if !dirty {
+					r.busy = r.busy[:0]
+				}
 				dirty = true
+				r.busy = append(r.busy, u)
 				u.toggles.add(r.Time)
 				if r.Log != nil {
 					r.Log(r.Time, u)
@@ -80,7 +86,16 @@ func (r *Run) settle(dirty bool) error {
 		}
 		r.solver.Touch()
 	}
-	return fmt.Errorf("at %.6g s the outputs of the ICs change each other without end", r.Time)
+	return fmt.Errorf("at %.6g s the outputs of %s change each other without end", r.Time, names(r.busy))
+}
+
+// names lists the parts of units.
+func names(us []*Unit) string {
+	var parts []string
+	for _, u := range us {
+		parts = append(parts, u.Part)
+	}
+	return strings.Join(parts, ", ")
 }
 
 // tick is the spacing of times that still counts as the same instant.

@@ -76,6 +76,7 @@ type Run struct {
 	rhs    []float64
 	err    []float64
 	edges  []edge
+	busy   []*Unit // whose outputs changed last
 
 	margins []margins // of Fuses, in the step under trial
 	cycle   cycle
@@ -155,7 +156,7 @@ func (r *Run) Advance(ctx context.Context, until float64) error {
 			continue
 		}
 		if events++; events > r.opt.Events {
-			return fmt.Errorf("gave up at %.6g s of %.6g s after %d instants of switching", r.Time, until, events)
+			return fmt.Errorf("gave up at %.6g s of %.6g s after %d instants of switching, the last of %s", r.Time, until, events, names(r.busy))
 		}
 		r.chatters(until)
 	}
