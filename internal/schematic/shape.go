@@ -12,6 +12,7 @@ const (
 	Inductor   Shape = "inductor"
 	Thermistor Shape = "thermistor"
 	Fuse       Shape = "fuse"
+	HeaterFuse Shape = "heater-fuse" // a fuse with a heater that parts it
 	LinkShape  Shape = "link"
 	Diode      Shape = "diode"
 	Schottky   Shape = "schottky"
@@ -45,6 +46,7 @@ var outlines = map[Shape]Outline{
 	Inductor:   {R(-14, -6, 14, 4), twoPins},
 	Thermistor: {R(-15, -11, 15, 9), twoPins},
 	Fuse:       {R(-13, -5, 13, 5), twoPins},
+	HeaterFuse: {R(-13, -5, 13, 14), map[string]Point{"1": {-Lead, 0}, "2": {Lead, 0}, "h": {0, Lead}}},
 	LinkShape:  {R(-10, -5, 10, 5), twoPins},
 	Diode:      {R(-8, -8, 8, 8), akPins},
 	Schottky:   {R(-8, -8, 11, 8), akPins},

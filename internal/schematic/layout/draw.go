@@ -103,7 +103,8 @@ func (d *drawing) compose() {
 			low = append(low, w.track(l, len(low) > 0))
 		}
 	}
-	bands := w.bands()
+	alone := w.alone()
+	bands := append(w.bands(), alone...)
 	d.heights(cells, towers, low, high, bands)
 	d.lowest = d.railY[0]
 
@@ -157,9 +158,9 @@ func (d *drawing) heights(cells []*slice, towers []*tower, low, high []*track, b
 	top := topLineY
 	towering := 0
 	for _, t := range towers {
-		d.pitch = max(d.pitch, up((t.height+t.depth-towerHead+20)/max(1, t.cells)))
+		d.pitch = max(d.pitch, up((t.height+t.depth-t.head+20)/max(1, t.cells)))
 		if t.low+t.cells == n {
-			towering = towerTop
+			towering = towerTop + t.head - towerHead
 		}
 	}
 	need := 40
@@ -223,87 +224,28 @@ func (d *drawing) tower(t *tower, x int) int {
 	return right + gap
 }
 
-// supplyAbove draws what hangs on a supply pin over the box.
+// supplyAbove draws what hangs on a supply pin over the box: what feeds it
+// upright, one beside the other, and what leads down lying, with the name of
+// the rail it leads to.
 func (d *drawing) supplyAbove(t *tower, k, x int) {
 	w := d.w
 	nd := t.st.pins[k].nodes[0]
-	px, y := x+t.box.places[k], t.box.body.Min.Y-boxLead
-	var c column
-	col := func(i int, upward bool) {
-		p := &w.parts[i]
-		m := p.other(nd.net)
-		if upward {
-			s := w.upright(p, m)
-			d.put(s, common, schematic.Point{X: px, Y: y - 3*schematic.Grid})
-			if m != w.taps[len(w.taps)-1] {
-				d.name(w.flag(m, schematic.Point{X: px, Y: y - 5*schematic.Grid}, true), common, schematic.Point{})
-			}
-			r := extent(&s)
-			px += up(r.Max.X + gap)
-			return
-		}
-		s := w.flat(p, nd.net)
-		d.put(s, common, schematic.Point{X: px + schematic.Lead, Y: y - schematic.Grid})
-		d.name(w.link(m, schematic.Point{X: px + 2*schematic.Lead, Y: y - schematic.Grid}, true), common, schematic.Point{})
-	}
-	_ = c
+	at := schematic.Point{X: x + t.box.places[k], Y: t.box.body.Min.Y - boxLead}
 	for _, i := range nd.ups {
-		col(i, true)
+		m := w.parts[i].other(nd.net)
+		s := w.upright(&w.parts[i], m)
+		d.put(s, common, at.Add(schematic.Point{Y: -schematic.Grid - schematic.Lead}))
+		if m != w.taps[len(w.taps)-1] {
+			d.name(w.flag(m, at.Add(schematic.Point{Y: -schematic.Grid - 2*schematic.Lead}), true), common, schematic.Point{})
+		}
+		at.X += up(extent(&s).Max.X + gap)
 	}
 	for _, i := range nd.downs {
-		col(i, false)
+		m := w.parts[i].other(nd.net)
+		y := schematic.Point{Y: -schematic.Grid}
+		d.put(w.flat(&w.parts[i], nd.net), common, at.Add(y).Add(schematic.Point{X: schematic.Lead}))
+		l := w.link(m, at.Add(y).Add(schematic.Point{X: 2 * schematic.Lead}), true)
+		d.name(l, common, schematic.Point{})
+		at.X = up(l.Box.Max.X + gap)
 	}
-}
-
-// mergeFlags joins flags of one rail that stand side by side at one height by a
-// wire, and keeps one of them.
-func (d *drawing) mergeFlags() {
-	var kept []nameAt
-	for _, n := range d.names {
-		merged := false
-		for k := range kept {
-			m := &kept[k]
-			if n.Kind == schematic.Flag && m.Kind == schematic.Flag && n.Net == m.Net && n.area == m.area && n.area == common &&
-				n.Toward == m.Toward && n.At.Y == m.At.Y && abs(n.At.X-m.At.X) <= mergeReach && d.openBetween(m.At, n.At) {
-				d.rails = append(d.rails, rail{n.Net, m.At, n.At, false})
-				merged = true
-				break
-			}
-		}
-		if !merged {
-			kept = append(kept, n)
-		}
-	}
-	d.names = kept
-}
-
-// mergeReach is how far apart two flags may stand to become one.
-const mergeReach = 120
-
-// openBetween reports whether nothing stands between two places of one height.
-func (d *drawing) openBetween(a, b schematic.Point) bool {
-	strip := schematic.R(a.X, a.Y-clearance, b.X, a.Y+clearance)
-	for i := range d.symbols {
-		s := &d.symbols[i]
-		if s.Body.Overlaps(strip) {
-			return false
-		}
-		for _, l := range s.Label {
-			if l.Box.Overlaps(strip) {
-				return false
-			}
-		}
-		for _, p := range s.Pins {
-			if p.At.Y == a.Y && p.At != a && p.At != b && p.At.X > min(a.X, b.X) && p.At.X < max(a.X, b.X) {
-				return false
-			}
-		}
-	}
-	for i := range d.names {
-		n := &d.names[i]
-		if n.At != a && n.At != b && n.Box.Overlaps(strip) {
-			return false
-		}
-	}
-	return true
 }

@@ -8,70 +8,78 @@ import (
 )
 
 // collect turns the grid's edges into polylines between ends, junctions and
-// pins.
+// pins. What goes round without any of these is taken last.
 func (d *drawing) collect(s *schematic.Sheet) {
-	pins := d.pinsAt()
-	visited := [2][]bool{make([]bool, len(d.g.level)), make([]bool, len(d.g.level))}
-	stop := func(i int, id int32) bool {
-		n := d.g.degree(i, id)
-		return n != 2 || pins[i] > 0
-	}
-	walk := func(i, dir int, id int32) {
-		line := []schematic.Point{d.g.point(i)}
-		for {
-			visited[dir&1][d.g.edge(i, dir)] = true
-			i = d.g.step(i, dir)
-			if stop(i, id) {
-				break
-			}
-			next := -1
-			for k := range dirs {
-				if k != dir^2 && d.g.wire(i, k) == id && !visited[k&1][d.g.edge(i, k)] {
-					next = k
-				}
-			}
-			if next < 0 {
-				break
-			}
-			if next != dir {
-				line = append(line, d.g.point(i))
-			}
-			dir = next
-		}
-		line = append(line, d.g.point(i))
-		s.Wires = append(s.Wires, schematic.Wire{Net: board.NetID(id - 1), Points: line, Power: d.onPower(line)})
-	}
-	for pass := range 2 {
+	c := collector{d: d, pins: d.pinsAt()}
+	c.taken = [2][]bool{make([]bool, len(d.g.level)), make([]bool, len(d.g.level))}
+	for _, rings := range []bool{false, true} {
 		for i := range d.g.level {
 			for dir := range 2 {
 				id := d.g.wireAt(i, dir)
-				if id <= 0 || visited[dir][i] {
-					continue
-				}
 				switch {
-				case stop(i, id):
-					walk(i, dir, id)
-				case pass == 0 && stop(d.g.step(i, dir), id):
-					walk(d.g.step(i, dir), dir^2, id)
-				case pass == 1:
-					walk(i, dir, id)
+				case id <= 0 || c.taken[dir][i]:
+				case c.stops(i, id) || rings:
+					s.Wires = append(s.Wires, c.line(i, dir, id))
+				case c.stops(d.g.step(i, dir), id):
+					s.Wires = append(s.Wires, c.line(d.g.step(i, dir), dir^2, id))
 				}
 			}
 		}
 	}
-	d.junctions(s, pins)
+	d.junctions(s, c.pins)
 }
 
-// onPower reports whether a wire is a piece of a line that carries the pack's
-// current.
+// collector follows wires.
+type collector struct {
+	d     *drawing
+	pins  []int     // leads that end at each place
+	taken [2][]bool // edges: level, upright
+}
+
+// stops reports whether a polyline ends at place i.
+func (c *collector) stops(i int, id int32) bool { return c.d.g.degree(i, id) != 2 || c.pins[i] > 0 }
+
+// line follows a wire from place i in direction dir to its end.
+func (c *collector) line(i, dir int, id int32) schematic.Wire {
+	g := c.d.g
+	points := []schematic.Point{g.point(i)}
+	for {
+		c.taken[dir&1][g.edge(i, dir)] = true
+		if i = g.step(i, dir); c.stops(i, id) {
+			break
+		}
+		next := -1
+		for k := range dirs {
+			if k != dir^2 && g.wire(i, k) == id && !c.taken[k&1][g.edge(i, k)] {
+				next = k
+			}
+		}
+		if next < 0 {
+			break
+		}
+		if next != dir {
+			points = append(points, g.point(i))
+		}
+		dir = next
+	}
+	points = append(points, g.point(i))
+	return schematic.Wire{Net: board.NetID(id - 1), Points: points, Power: c.d.onPower(points)}
+}
+
+// onPower reports whether every step of a wire is a piece of a line that
+// carries the pack's current.
 func (d *drawing) onPower(line []schematic.Point) bool {
 	for i := 1; i < len(line); i++ {
 		a, b := line[i-1], line[i]
-		if !slices.ContainsFunc(d.rails, func(r rail) bool {
-			box := schematic.R(r.a.X, r.a.Y, r.b.X, r.b.Y)
-			return r.power && (a.X == b.X) == (r.a.X == r.b.X) && within(box, a) && within(box, b)
-		}) {
-			return false
+		for dir := dirs[toward(a, b)]; a != b; {
+			next := a.Add(schematic.Point{X: dir.X * schematic.Grid, Y: dir.Y * schematic.Grid})
+			if !slices.ContainsFunc(d.rails, func(r rail) bool {
+				box := schematic.R(r.a.X, r.a.Y, r.b.X, r.b.Y)
+				return r.power && within(box, a) && within(box, next)
+			}) {
+				return false
+			}
+			a = next
 		}
 	}
 	return true

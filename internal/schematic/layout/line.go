@@ -1,7 +1,6 @@
 package layout
 
 import (
-	"slices"
 	"strconv"
 
 	"cupel/internal/board"
@@ -35,17 +34,13 @@ func (w *work) track(l line, branch bool) *track {
 	if l.high {
 		t.gateY = gateDistance
 	}
-	first := true
 	if !t.branch {
 		t.drops(l.nets[0], "from")
+		t.firstChain()
 	}
 	for h, hop := range l.hops {
 		key := "hop" + strconv.Itoa(h)
 		if s := w.leader(hop); s != nil {
-			if first && !t.branch {
-				t.chain(s, key)
-				first = false
-			}
 			t.bank(h, s, key)
 		} else {
 			t.element(hop, h, key)
@@ -53,6 +48,17 @@ func (w *work) track(l line, branch bool) *track {
 		t.drops(l.nets[h+1], key)
 	}
 	return t
+}
+
+// firstChain draws the stages that drive the first bank, on the line before
+// all its hops.
+func (t *track) firstChain() {
+	for h, hop := range t.hops {
+		if s := t.w.leader(hop); s != nil {
+			t.chain(s, "hop"+strconv.Itoa(h))
+			return
+		}
+	}
 }
 
 // leader is the stage of the FET that the parts at a bank's gate were given to.
@@ -153,9 +159,11 @@ func headPin(p *part) string {
 func (t *track) bank(h int, s *stage, key string) {
 	first := len(t.cols)
 	defer func() { t.cols[first].net, t.cols[first].driven = s.in[0].first(), true }()
-	for i := len(s.in) - 1; i >= 0; i-- {
-		t.rowIn(s.in[i], t.gateY, key+"+"+strconv.Itoa(i), setting{})
+	dy := -rowsPitch
+	if t.high {
+		dy = rowsPitch
 	}
+	t.rowsIn(s.in, t.gateY, dy, key, setting{})
 	last := s.in[0].nodes[len(s.in[0].nodes)-1]
 	before, after := t.sides(last, t.nets[h+1])
 	t.node(before, t.gateY, key+"g", t.setting(t.nets[h]))
@@ -241,6 +249,9 @@ func ends(s *schematic.Symbol) (left, right schematic.Point) {
 func (t *track) onLine(p *part, before board.NetID) schematic.Symbol {
 	if !p.fet() {
 		s := t.w.level(p, before)
+		if p.shape == schematic.HeaterFuse {
+			s = t.w.symbol(p, heaterTurn(p, before, t.high))
+		}
 		s.Label = below(s.Body, p.Ref, t.w.value(p))
 		if t.high {
 			s.Label = above(s.Body, p.Ref, t.w.value(p))
@@ -278,87 +289,22 @@ func (t *track) onLine(p *part, before board.NetID) schematic.Symbol {
 	return t.w.standing(p)
 }
 
+// heaterTurn lays a fuse with its heater towards the gates' row.
+func heaterTurn(p *part, before board.NetID, high bool) schematic.Turn {
+	first := p.net("1") == before
+	switch {
+	case first && high:
+		return schematic.Turn{}
+	case high:
+		return schematic.Turn{Mirror: true}
+	case first:
+		return schematic.Turn{Quarters: 2, Mirror: true}
+	}
+	return schematic.Turn{Quarters: 2}
+}
+
 // above sets a reference and a value over a body.
 func above(body schematic.Rect, ref string, value []string) []schematic.Line {
 	at := schematic.Point{X: (body.Min.X + body.Max.X) / 2, Y: body.Min.Y - 4 - len(value)*schematic.LineHeight}
 	return stack(at, schematic.Middle, ref, value)
-}
-
-// drops draws what hangs on a net of the line and was given to nothing else.
-func (t *track) drops(n board.NetID, key string) {
-	set := t.setting()
-	for i := range t.w.parts {
-		p := &t.w.parts[i]
-		switch {
-		case p.cell != 0 || p.power:
-		case p.transistor() && !p.stage.done:
-			t.dropStage(p.stage, n, key+":"+strconv.Itoa(len(t.cols)))
-		case p.passive() && !p.used && slices.Contains(p.nets, n) && p.nets[0] != p.nets[1] && !t.later(p, n):
-			p.used = true
-			c := column{key: key + ":" + strconv.Itoa(len(t.cols))}
-			m := p.other(n)
-			upward := t.high
-			if l, ok := t.w.levelOf(m); ok {
-				upward = l > 0 && !(t.high && l < t.w.b.Cells)
-			}
-			y := 10
-			if upward {
-				y = -10
-			}
-			t.w.hanging(&c, set, i, n, 0, y, upward)
-			if t.w.signal(m) && t.w.comesFromSlice(m) && !t.w.anchored(m) {
-				c.names = append(c.names, t.w.flag(m, schematic.Point{Y: 5 * y}, upward))
-			}
-			t.add(c)
-		}
-	}
-}
-
-// later reports whether a part also hangs on a net further along the line,
-// where it is drawn instead.
-func (t *track) later(p *part, n board.NetID) bool {
-	i := slices.Index(t.nets, n)
-	return slices.Index(t.nets, p.other(n)) > i
-}
-
-// dropStage draws a transistor whose channel hangs on a net of the line by a
-// passive: under the line, in one column with it.
-func (t *track) dropStage(s *stage, n board.NetID, key string) {
-	if t.high {
-		return
-	}
-	up, down := &s.head, &s.foot
-	if s.p.upsideDown() {
-		up, down = down, up
-	}
-	nd := up.nodes[0]
-	hung := append(append([]int{}, nd.ups...), nd.downs...)
-	k := slices.IndexFunc(hung, func(i int) bool { return t.w.parts[i].other(nd.net) == n })
-	if k < 0 {
-		return
-	}
-	s.done = true
-	c := column{key: key}
-	t.w.hanging(&c, setting{}, hung[k], n, 0, 10, false)
-	c.names = nil
-	rest := node{net: nd.net}
-	for j, i := range hung {
-		if j != k {
-			rest.downs = append(rest.downs, i)
-		}
-	}
-	o, _ := schematic.OutlineOf(s.p.shape)
-	pin := o.Pins[controlPin(s.p)]
-	centre := schematic.Point{X: -10, Y: 70}
-	s.y = centre.Y + pin.Y
-	t.entry(s, key)
-	sym := t.w.standing(s.p)
-	c.symbols = append(c.symbols, moved(sym, centre))
-	foot := schematic.Point{Y: centre.Y + 20}
-	if m := down.nodes[0].net; m != board.NoNet && (t.w.anchored(m) || t.w.comesFromSlice(m)) {
-		c.names = append(c.names, t.w.flag(m, foot, false))
-	}
-	t.add(c)
-	t.node(rest, 50, key+"r", setting{})
-	t.node(node{net: down.nodes[0].net, downs: append(append([]int{}, down.nodes[0].ups...), down.nodes[0].downs...)}, foot.Y, key+"f", setting{})
 }

@@ -11,12 +11,13 @@ import (
 
 // work is one board being laid out: what is known of its parts and nets.
 type work struct {
-	b     *board.Board
-	parts []part
-	nets  []net
-	taps  []board.NetID // by tap; NoNet where no pad reaches it
-	lines []line        // the power paths
-	apart []int         // parts that must go to the box
+	b      *board.Board
+	parts  []part
+	nets   []net
+	taps   []board.NetID // by tap; NoNet where no pad reaches it
+	lines  []line        // the power paths
+	apart  []int         // parts that must go to the box
+	beside map[int]bool  // stack protectors that stand beside the slices of their cells
 }
 
 // part is what layout knows of a part.
@@ -92,6 +93,9 @@ func shapeOf(p *part) schematic.Shape {
 	s, ok := shapes[p.kind()]
 	if !ok {
 		return schematic.IC
+	}
+	if s == schematic.Fuse && p.hasPin("h") {
+		s = schematic.HeaterFuse
 	}
 	if s == schematic.Diode && isSchottky(p.sheet) {
 		s = schematic.Schottky

@@ -1,94 +1,9 @@
 package layout
 
 import (
-	"slices"
-	"strconv"
-	"strings"
-
 	"cupel/internal/board"
-	"cupel/internal/catalog"
+	"slices"
 )
-
-// filterOhms is the most resistance of a supply or sense filter. Common
-// practice, no source.
-const filterOhms = 22e3 // Ω
-
-// supplies finds the nets that a tap feeds through one resistor: supplies of
-// ICs and their sense inputs.
-func (w *work) supplies() {
-	for i := range w.parts {
-		p := &w.parts[i]
-		if !p.ic() {
-			continue
-		}
-		for k := range p.Pins {
-			if n := p.nets[k]; isSupplyPin(p.Pins[k].Name) && w.signal(n) && !w.anchored(n) {
-				w.nets[n].level = w.fed(n)
-			}
-		}
-	}
-	for i := range w.parts {
-		if p := &w.parts[i]; p.ic() {
-			w.unfed(p)
-		}
-	}
-}
-
-// unfed places the supplies and sense inputs that nothing feeds, as with a
-// resistor missing, where the part itself says that they belong.
-func (w *work) unfed(p *part) {
-	low, ok := w.levelOf(p.net("vss"))
-	if !ok {
-		return
-	}
-	for k := range p.Pins {
-		n := p.nets[k]
-		if !w.signal(n) || w.anchored(n) {
-			continue
-		}
-		switch name := p.Pins[k].Name; {
-		case senseCell(name) > 0 && p.kind() == catalog.StackProtector:
-			w.nets[n].level = min(low+senseCell(name), w.b.Cells)
-		case name == "vdd" && p.sheet != nil && p.sheet.Cells() > 0:
-			w.nets[n].level = min(low+p.sheet.Cells(), w.b.Cells)
-		}
-	}
-}
-
-// isSupplyPin reports whether a pin of an IC takes the potential of a tap.
-func isSupplyPin(name string) bool {
-	return name == "vdd" || name == "vss" || senseCell(name) > 0
-}
-
-// senseCell is the cell on top of which a sense input lies; 0 for other pins.
-func senseCell(name string) int { return numbered(name, "v") }
-
-func numbered(name, prefix string) int {
-	digits, ok := strings.CutPrefix(name, prefix)
-	if !ok {
-		return 0
-	}
-	k, err := strconv.Atoi(digits)
-	if err != nil {
-		return 0
-	}
-	return k
-}
-
-// fed is the tap that feeds a net through one resistor, the smallest first; −1
-// if none does.
-func (w *work) fed(n board.NetID) int {
-	tap, least := -1, filterOhms
-	w.each(n, func(p *part, _ int) {
-		if !p.passive() || !(p.ohms() <= least) {
-			return
-		}
-		if m := p.other(n); m != board.NoNet && w.nets[m].tap >= 0 {
-			tap, least = w.nets[m].tap, p.ohms()
-		}
-	})
-	return tap
-}
 
 // own gives nets and parts to the slices they serve.
 //
@@ -98,6 +13,7 @@ func (w *work) fed(n board.NetID) int {
 // belongs to none: it is a line that they share. What is only reached through
 // such lines serves the whole board.
 func (w *work) own() {
+	w.standBeside()
 	w.ownICs()
 	for {
 		owners := w.nearest()
@@ -119,11 +35,32 @@ func (w *work) own() {
 	}
 }
 
+// standBeside chooses the stack protectors that stand beside the slices of
+// their cells: those that drive switches. One that fires a fuse stands alone.
+func (w *work) standBeside() {
+	w.beside = map[int]bool{}
+	taken := make([]bool, w.b.Cells+1)
+	for i := range w.parts {
+		p := &w.parts[i]
+		if !p.ic() || !p.stack() || !p.hasPin("do") {
+			continue
+		}
+		low, n := w.bottom(p), p.senses()
+		if low+n > w.b.Cells || slices.Contains(taken[low+1:low+n+1], true) {
+			continue
+		}
+		for k := low + 1; k <= low+n; k++ {
+			taken[k] = true
+		}
+		w.beside[i] = true
+	}
+}
+
 // ownICs gives the ICs that see one cell to their slices.
 func (w *work) ownICs() {
 	for i := range w.parts {
 		p := &w.parts[i]
-		if !p.ic() || p.kind() == catalog.StackProtector {
+		if !p.ic() || p.stack() {
 			continue
 		}
 		low, high := w.span(p)
@@ -168,7 +105,7 @@ func (w *work) seeds() map[board.NetID]int {
 	seeds := map[board.NetID]int{}
 	for i := range w.parts {
 		p := &w.parts[i]
-		if !p.ic() {
+		if !p.ic() || p.stack() && !w.beside[i] {
 			continue
 		}
 		for k, n := range p.nets {
@@ -176,7 +113,7 @@ func (w *work) seeds() map[board.NetID]int {
 				continue
 			}
 			cell := p.cell
-			if c := max(senseCell(p.Pins[k].Name), numbered(p.Pins[k].Name, "bal")); c > 0 && cell == 0 {
+			if c := max(p.cellAt(k), numbered(p.Pins[k].Name, "bal")); c > 0 && cell == 0 {
 				cell = c + w.bottom(p)
 			}
 			if _, have := seeds[n]; !have && cell > 0 && cell <= w.b.Cells {
@@ -343,89 +280,6 @@ func (w *work) leave(n board.NetID) {
 	})
 }
 
-// gateDrivers takes the stages that drive a power path's gates out of the slice
-// they would grow into, back to where an IC of that slice drives them: where
-// slices pass a signal down, the last one has the whole board's driver beside it.
-func (w *work) gateDrivers() {
-	if w.b.Cells < 2 {
-		return
-	}
-	var todo []board.NetID
-	for n := range w.nets {
-		if w.gate(board.NetID(n)) {
-			todo = append(todo, board.NetID(n))
-		}
-	}
-	seen := map[board.NetID]bool{}
-	for len(todo) > 0 {
-		n := todo[0]
-		todo = todo[1:]
-		if seen[n] {
-			continue
-		}
-		seen[n] = true
-		inner, ends := w.joinedTo(n)
-		for _, m := range append(inner, ends...) {
-			w.each(m, func(p *part, k int) {
-				if !p.transistor() || p.power || p.nets[k] == p.control() || w.fromIC(p.control()) {
-					return
-				}
-				for _, q := range inner {
-					w.nets[q].cell = 0
-				}
-				w.nets[m].cell = 0
-				if c := p.control(); w.grows(c) {
-					w.nets[c].cell = 0
-				}
-				todo = append(todo, p.control())
-			})
-		}
-	}
-}
-
-// joinedTo follows passives from a net to others: inner nets that only passives
-// touch, the net itself among them, and the ends where something else does.
-func (w *work) joinedTo(n board.NetID) (inner, ends []board.NetID) {
-	inner = []board.NetID{n}
-	for i := 0; i < len(inner); i++ {
-		w.each(inner[i], func(p *part, _ int) {
-			if !p.passive() || p.power {
-				return
-			}
-			m := p.other(inner[i])
-			switch {
-			case !w.signal(m) || w.anchored(m) || slices.Contains(inner, m) || slices.Contains(ends, m):
-			case w.nets[m].bus || w.active(m):
-				ends = append(ends, m)
-			default:
-				inner = append(inner, m)
-			}
-		})
-	}
-	return inner, ends
-}
-
-// active reports whether something besides passives touches a net.
-func (w *work) active(n board.NetID) bool {
-	found := false
-	w.each(n, func(p *part, _ int) { found = found || !p.passive() })
-	return found
-}
-
-// fromIC reports whether an IC of a slice drives a net through nothing but
-// passives.
-func (w *work) fromIC(n board.NetID) bool {
-	if !w.signal(n) {
-		return false
-	}
-	inner, ends := w.joinedTo(n)
-	found := false
-	for _, m := range append(inner, ends...) {
-		w.each(m, func(p *part, k int) { found = found || p.ic() && p.cell > 0 && !isSupplyPin(p.Pins[k].Name) })
-	}
-	return found
-}
-
 // cellOf is the slice of a part: the one its nets belong to.
 func (w *work) cellOf(p *part) int {
 	if p.ic() {
@@ -461,39 +315,4 @@ func (w *work) cellOf(p *part) int {
 		return high // across one cell
 	}
 	return cell
-}
-
-// exports makes a shared line of each net by which a slice drives what serves
-// the whole board.
-func (w *work) exports() {
-	for i := range w.nets {
-		n := board.NetID(i)
-		if w.anchored(n) {
-			continue
-		}
-		drives, serves := false, false
-		w.each(n, func(p *part, k int) {
-			switch {
-			case p.cell == 0:
-				serves = serves || !p.transistor() || p.power || p.control() == n
-			case p.ic():
-				name := p.Pins[k].Name
-				drives = drives || name == "do" || name == "co" || name == "out"
-			case p.transistor():
-				drives = drives || p.control() != n
-			}
-		})
-		w.nets[n].bus = w.nets[n].bus || drives && serves
-	}
-}
-
-// sensed reports whether a net is at a sense or balance pin of a stack
-// protector: such nets go straight on from their slice to the protector.
-func (w *work) sensed(n board.NetID) bool {
-	found := false
-	w.each(n, func(p *part, k int) {
-		name := p.Pins[k].Name
-		found = found || p.ic() && p.cell == 0 && (senseCell(name) > 0 || numbered(name, "bal") > 0)
-	})
-	return found
 }

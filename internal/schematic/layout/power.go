@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"cupel/internal/board"
+	"cupel/internal/schematic"
 )
 
 // line is a power path: from a tap, or from a net of another line, to a port.
@@ -104,6 +105,8 @@ func (w *work) carries(p *part, n board.NetID) (board.NetID, bool) {
 		a, b = p.head(), p.foot()
 	case p.passive() && p.ohms() < lowOhms:
 		a, b = p.ends()
+	case p.shape == schematic.HeaterFuse && !p.apart:
+		a, b = p.net("1"), p.net("2")
 	default:
 		return board.NoNet, false
 	}

@@ -81,6 +81,40 @@ func (l *lane) rowIn(r row, y int, key string, set setting) {
 	}
 }
 
+// rowsIn draws all rows that lead to a control pin: the main one at height y,
+// others over each other at dy from it where nothing hangs on them, else before
+// it.
+func (l *lane) rowsIn(rows []row, y, dy int, key string, set setting) {
+	bare, most := true, 0
+	for _, r := range rows {
+		most = max(most, len(r.series))
+		for _, nd := range r.nodes[:len(r.nodes)-1] {
+			bare = bare && len(nd.ups)+len(nd.downs) == 0
+		}
+	}
+	if len(rows) == 1 || !bare {
+		for i := len(rows) - 1; i > 0; i-- {
+			l.rowIn(rows[i], y, key+"+"+strconv.Itoa(i), set)
+		}
+		l.rowIn(rows[0], y, key, set)
+		return
+	}
+	for at := most; at > 0; at-- {
+		c := column{key: key + "<" + strconv.Itoa(at)}
+		for i, r := range rows {
+			if k := len(r.series) - at; k >= 0 {
+				s := l.w.level(&l.w.parts[r.series[k]], r.nodes[k].net)
+				s.Role = c.key + strconv.Itoa(i)
+				c.symbols = append(c.symbols, moved(s, schematic.Point{Y: y + i*dy}))
+			}
+		}
+		l.add(c)
+	}
+}
+
+// rowsPitch is the distance of rows over each other.
+const rowsPitch = 50
+
 // rowOut draws a row that leads away from a pin, all but what hangs on its
 // first net.
 func (l *lane) rowOut(r row, y int, key string, set setting) {
@@ -95,10 +129,7 @@ func (l *lane) rowOut(r row, y int, key string, set setting) {
 // returns the height of the net that it drives.
 func (l *lane) stage(s *stage, y int, key string, set setting) (out int) {
 	s.done = true
-	for i := len(s.in) - 1; i > 0; i-- {
-		l.rowIn(s.in[i], y, key+"+"+strconv.Itoa(i), set)
-	}
-	l.rowIn(s.in[0], y, key, set)
+	l.rowsIn(s.in, y, -rowsPitch, key, set)
 	l.node(s.in[0].nodes[len(s.in[0].nodes)-1], y, key+"b", set)
 
 	o, _ := schematic.OutlineOf(s.p.shape)

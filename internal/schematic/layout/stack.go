@@ -5,7 +5,6 @@ import (
 	"strconv"
 
 	"cupel/internal/board"
-	"cupel/internal/catalog"
 	"cupel/internal/schematic"
 )
 
@@ -22,7 +21,22 @@ type tower struct {
 	caps     []int  // pins at the bottom with parts to the lower rail
 	height   int    // from the uppermost right pin to the lower edge
 	depth    int    // from the lower edge to the rail below
+	head     int    // from the upper edge to the rail of the uppermost cell
 	extra    int    // room under it, for what feeds the one below
+}
+
+// strapPitch is the distance of sense inputs that are strapped to each other.
+const strapPitch = 20
+
+// strap counts the sense inputs under input k that lie on the same cell.
+func (p *part) strap(k int) int {
+	n := 0
+	for i := range p.Pins {
+		if c := senseCell(p.Pins[i].Name); c > 0 && c < senseCell(p.Pins[k].Name) && p.cellAt(i) == p.cellAt(k) {
+			n++
+		}
+	}
+	return n
 }
 
 // Heights of a tower, from the rail of its uppermost cell.
@@ -32,40 +46,32 @@ const (
 	towerSupply = 90 // more room, for what feeds the tower below
 )
 
-// towers draws the stack protectors, the lowest first.
+// towers draws the stack protectors beside the slices, the lowest first.
 func (w *work) towers() []*tower {
 	var all []*tower
 	for i := range w.parts {
-		p := &w.parts[i]
-		if p.kind() != catalog.StackProtector || !p.ic() {
-			continue
+		if p := &w.parts[i]; p.ic() && w.beside[i] {
+			p.stage.done = true
+			all = append(all, w.tower(p.stage))
 		}
-		all = append(all, w.tower(p.stage))
 	}
 	slices.SortStableFunc(all, func(a, b *tower) int { return a.low - b.low })
-	// Two beside the same slices cannot both stand there.
-	at := 0
-	return slices.DeleteFunc(all, func(t *tower) bool {
-		if t.low < at || t.low+t.cells > w.b.Cells || t.cells < 1 {
-			return true
+	for i, t := range all {
+		if i > 0 {
+			t.extra = towerSupply + all[i-1].head - towerHead
 		}
-		if t.low > 0 {
-			t.extra = towerSupply
-		}
-		at = t.low + t.cells
-		t.st.done = true
-		return false
-	})
+	}
+	return all
 }
 
 func (w *work) tower(st *stage) *tower {
-	t := &tower{st: st, low: w.bottom(st.p)}
+	t := &tower{st: st, low: w.bottom(st.p), head: towerHead}
 	for k, pin := range st.p.Pins {
 		side := right
 		switch n := st.p.nets[k]; {
 		case senseCell(pin.Name) > 0:
 			side = left
-			t.cells = max(t.cells, senseCell(pin.Name))
+			t.cells = max(t.cells, st.p.cellAt(k))
 		case numbered(pin.Name, "bal") > 0:
 			side = left
 		case pin.Name == "vdd":
@@ -79,6 +85,11 @@ func (w *work) tower(st *stage) *tower {
 		case n == board.NoNet:
 		}
 		t.box.sides = append(t.box.sides, side)
+	}
+	for k := range st.p.Pins {
+		if st.p.cellAt(k) == t.cells {
+			t.head = max(t.head, towerHead+strapPitch*st.p.strap(k))
+		}
 	}
 	t.rightRows(w)
 	return t
@@ -188,7 +199,7 @@ func (t *tower) row(l *lane, r row, key string, set setting) {
 func (t *tower) measure(w *work, rail func(int) int) {
 	b, p := &t.box, t.st.p
 	topRail, lowRail := rail(t.low+t.cells), rail(t.low)
-	b.top = topRail - towerHead
+	b.top = topRail - t.head
 	b.text = wrapped(p.Sheet, 18)
 	wide := 0
 	for _, s := range b.text {
@@ -214,8 +225,8 @@ func (t *tower) measure(w *work, rail func(int) int) {
 		b.places[k] = width/2/schematic.Grid*schematic.Grid + pinPitch*i
 	}
 	for _, k := range b.side(left) {
-		if c := senseCell(p.Pins[k].Name); c > 0 {
-			b.places[k] = rail(t.low + c)
+		if senseCell(p.Pins[k].Name) > 0 {
+			b.places[k] = rail(t.low+p.cellAt(k)) - strapPitch*p.strap(k)
 		} else {
 			b.places[k] = rail(t.low+numbered(p.Pins[k].Name, "bal")) + 30
 		}

@@ -24,7 +24,7 @@ type Options struct {
 
 // Write writes the picture of a sheet.
 func Write(w io.Writer, s *schematic.Sheet, o schematic.Overlay, opt Options) error {
-	p := &picture{s: s, o: o, opt: opt, ids: newIDs(opt.Prefix, s)}
+	p := &picture{s: s, o: o, opt: opt, ids: newIDs(opt.Prefix, s), power: powerPins(s)}
 	p.draw()
 	_, err := w.Write(p.b.Bytes())
 	return err
@@ -37,6 +37,35 @@ type picture struct {
 	o   schematic.Overlay
 	opt Options
 	ids ids
+
+	power map[schematic.Point]bool // pins that lie in a power path
+}
+
+// powerPins are the pins in a power path: of FETs their channel, of passives
+// and pads all that a thick wire ends at.
+func powerPins(s *schematic.Sheet) map[schematic.Point]bool {
+	ends := map[schematic.Point]bool{}
+	for _, w := range s.Wires {
+		if w.Power {
+			ends[w.Points[0]], ends[w.Points[len(w.Points)-1]] = true, true
+		}
+	}
+	in := map[schematic.Point]bool{}
+	for i := range s.Symbols {
+		x := &s.Symbols[i]
+		n := 0
+		for _, p := range x.Pins {
+			if ends[p.At] {
+				n++
+			}
+		}
+		for _, p := range x.Pins {
+			if ends[p.At] && (n >= 2 || x.Shape == schematic.Pad) {
+				in[p.At] = true
+			}
+		}
+	}
+	return in
 }
 
 func (p *picture) f(format string, args ...any) { fmt.Fprintf(&p.b, format, args...) }

@@ -16,11 +16,13 @@ var drawn = map[schematic.Shape]string{
 	// Resistor with the stroke of a dependence, footed, and the sign of temperature.
 	schematic.Thermistor: `<rect class="body" x="-13" y="-5" width="26" height="10"/><path d="M-14 9h5L9 -10"/>`,
 	// Rectangle with the line running through.
-	schematic.Fuse:      `<rect class="body" x="-13" y="-5" width="26" height="10"/><path d="M-13 0H13"/>`,
-	schematic.LinkShape: `<path d="M-10 0H10"/><circle class="body" cx="-8" cy="0" r="2.5"/><circle class="body" cx="8" cy="0" r="2.5"/>`,
-	schematic.Diode:     `<path class="body" d="M-7 -7V7L7 0Z"/><path d="M7 -7V7M-8 0H8"/>`,
-	schematic.Schottky:  `<path class="body" d="M-7 -7V7L7 0Z"/><path d="M3 -5V-7H7V7H11V5M-8 0H8"/>`,
-	schematic.Zener:     `<path class="body" d="M-7 -7V7L7 0Z"/><path d="M3 -7H7V7M-8 0H8"/>`,
+	schematic.Fuse: `<rect class="body" x="-13" y="-5" width="26" height="10"/><path d="M-13 0H13"/>`,
+	// Fuse, under it a heater across to its middle.
+	schematic.HeaterFuse: `<rect class="body" x="-13" y="-5" width="26" height="10"/><path d="M-13 0H13M0 5V7"/><rect class="body" x="-8" y="7" width="16" height="7"/>`,
+	schematic.LinkShape:  `<path d="M-10 0H10"/><circle class="body" cx="-8" cy="0" r="2.5"/><circle class="body" cx="8" cy="0" r="2.5"/>`,
+	schematic.Diode:      `<path class="body" d="M-7 -7V7L7 0Z"/><path d="M7 -7V7M-8 0H8"/>`,
+	schematic.Schottky:   `<path class="body" d="M-7 -7V7L7 0Z"/><path d="M3 -5V-7H7V7H11V5M-8 0H8"/>`,
+	schematic.Zener:      `<path class="body" d="M-7 -7V7L7 0Z"/><path d="M3 -7H7V7M-8 0H8"/>`,
 	schematic.NPN: `<path class="thick" d="M-4 -10V10"/><path d="M-10 0H-4M-4 -4L10 -16M-4 4L10 16"/>` +
 		`<path class="solid" d="M8.5 14.7l-6.2 -1.6l3.2 -3.9z"/>`,
 	schematic.PNP: `<path class="thick" d="M-4 -10V10"/><path d="M-10 0H-4M-4 -4L10 -16M-4 4L10 16"/>` +
@@ -66,13 +68,18 @@ func turned(t schematic.Turn) string {
 	return s
 }
 
-// leads draws the lines from the body to the pins.
+// leads draws the lines from the body to the pins; those in a power path as
+// thick as it is.
 func (p *picture) leads(s *schematic.Symbol) {
-	p.f(`<path class="wire" d="`)
 	for _, pin := range s.Pins {
-		p.f("M%d %dL%d %d", pin.At.X, pin.At.Y, pin.Root.X, pin.Root.Y)
+		class := "wire"
+		if p.power[pin.At] {
+			class = "wire power"
+		}
+		if pin.At != pin.Root {
+			p.f(`<path class="%s" d="M%d %dL%d %d"/>`, class, pin.At.X, pin.At.Y, pin.Root.X, pin.Root.Y)
+		}
 	}
-	p.f(`"/>`)
 }
 
 // fet draws an insulated-gate FET of enhancement type, substrate at the source,
