@@ -37,6 +37,9 @@ func explainAs(t testing.TB, d *dossier.Dossier, b *board.Board) []role.Part {
 // TestRenaming holds that names mean nothing: with all of them changed, every
 // part has the same role, and its sentence differs in names alone.
 func TestRenaming(t *testing.T) {
+	if testing.Short() {
+		t.Skip("dozens of screenings")
+	}
 	const name = "ferry-3s" // some of its parts are known by experiment alone
 	d, want := open(t, name), readKey(t, name)
 	b, c := renamed(d.Board, "X", "knot", 900), renamed(d.Board, "Part", "wire", 500)
@@ -74,6 +77,9 @@ func bare(b *board.Board, s string) string {
 // TestSentencesTellResultsApart holds that two parts whose faults do different
 // things never share a sentence, names and values aside.
 func TestSentencesTellResultsApart(t *testing.T) {
+	if testing.Short() {
+		t.Skip("dozens of screenings")
+	}
 	d := open(t, "hive-3s")
 	rows := tried(t, d, fault.Open, fault.OneOpen, fault.Short, fault.Tenfold, fault.Tenth)
 	results := map[string]string{}
@@ -98,6 +104,9 @@ func TestSentencesTellResultsApart(t *testing.T) {
 // TestPhrasesTellResultsApart holds the same of the phrases, over every fault of
 // a board, pins and bridges included.
 func TestPhrasesTellResultsApart(t *testing.T) {
+	if testing.Short() {
+		t.Skip("dozens of screenings")
+	}
 	d := open(t, "hive-3s")
 	rows := tried(t, d, fault.Open, fault.Short, fault.PinOpen, fault.Bridge, fault.LeadOpen)
 	first := map[string]fault.Result{}
