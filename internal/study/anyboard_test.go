@@ -1,0 +1,276 @@
+package study_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"regexp"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"cupel/internal/answer"
+	"cupel/internal/board"
+	"cupel/internal/board/boardtest"
+	"cupel/internal/dossier"
+	"cupel/internal/finding"
+	"cupel/internal/protection"
+	"cupel/internal/study"
+	"cupel/internal/study/batch"
+	"cupel/internal/trial/rig"
+)
+
+// How many boards are tried: few as a rule, all of them with `make anyboard`.
+const (
+	boardsEnv, fewBoards   = "CUPEL_BOARDS", 3
+	mutantsEnv, fewMutants = "CUPEL_MUTANTS", 24
+	firstEnv               = "CUPEL_FIRST" // number of the first, to go on where a run was stopped
+)
+
+// patience is how long one job of one board may take. The longest that was seen
+// took less than a minute of a core; a job that needs this hangs.
+const patience = 10 * time.Minute
+
+// share is how many of something to try, and the number of the first.
+func share(t *testing.T, env string, few int) (first, n int) {
+	t.Helper()
+	n = few
+	if testing.Short() {
+		n = (few + 2) / 3
+	}
+	for _, v := range []struct {
+		env string
+		to  *int
+	}{{env, &n}, {firstEnv, &first}} {
+		if s := os.Getenv(v.env); s != "" {
+			var err error
+			if *v.to, err = strconv.Atoi(s); err != nil {
+				t.Fatalf("%s: %v", v.env, err)
+			}
+		}
+	}
+	return first, n
+}
+
+// tally counts how boards ended, and keeps what must not be.
+type tally struct {
+	mu    sync.Mutex
+	count map[string]int
+	wrong []string
+}
+
+func (c *tally) add(what string, n int) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.count == nil {
+		c.count = map[string]int{}
+	}
+	c.count[what] += n
+}
+
+func (c *tally) fault(format string, args ...any) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.wrong = append(c.wrong, fmt.Sprintf(format, args...))
+}
+
+func (c *tally) report(t *testing.T) {
+	t.Helper()
+	var lines []string
+	for what, n := range c.count {
+		lines = append(lines, fmt.Sprintf("%7d %s", n, what))
+	}
+	sort.Strings(lines)
+	t.Logf("\n%s", strings.Join(lines, "\n"))
+	for _, w := range c.wrong {
+		t.Error(w)
+	}
+}
+
+// made reads a board that the generator wrote.
+func made(t *testing.T, s boardtest.Spec) *dossier.Dossier {
+	t.Helper()
+	d, err := dossier.Read(fstest.MapFS{"board.yaml": {Data: []byte(boardtest.Text(s))}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// drawn is random board number i.
+func drawn(i int) (boardtest.Spec, *rand.Rand) {
+	r := rand.New(rand.NewPCG(uint64(i), 7))
+	return boardtest.Random(r), r
+}
+
+// TestAnyBoard runs every trial on boards of every topology: each gives an
+// answer for each of its jobs, and none hangs, crashes or fails without saying
+// where.
+func TestAnyBoard(t *testing.T) {
+	first, n := share(t, boardsEnv, fewBoards)
+	var c tally
+	run := batch.Runner(batch.Options{})
+	for _, err := range run(t.Context(), n, func(ctx context.Context, i int) error {
+		s, _ := drawn(first + i)
+		name := fmt.Sprintf("board %d, %s", first+i, s.Name())
+		c.all(ctx, name, made(t, s), study.Question{Cells: cellsOf(s.Cells)})
+		return nil
+	}) {
+		if err != nil {
+			c.fault("%v", err)
+		}
+	}
+	c.report(t)
+}
+
+// cellsOf are the cells that are tried one by one: the lowest, whose protector
+// sees the current, the middle one and the highest.
+func cellsOf(cells int) []int {
+	return slices.Compact([]int{1, (cells + 1) / 2, cells})
+}
+
+// TestAnyMutant runs a trial or two on boards with one thing wrong: a part that
+// is missing, bridged or turned, two nets exchanged.
+func TestAnyMutant(t *testing.T) {
+	first, n := share(t, mutantsEnv, fewMutants)
+	var c tally
+	run := batch.Runner(batch.Options{})
+	for _, err := range run(t.Context(), n, func(ctx context.Context, i int) error {
+		name, d, q := mutant(t, first+i)
+		c.all(ctx, name, d, q)
+		return nil
+	}) {
+		if err != nil {
+			c.fault("%v", err)
+		}
+	}
+	c.report(t)
+}
+
+// mutant is board number i with one thing wrong, and what is tried on it: the
+// path and each of the other trials in turn. Three of four are small.
+func mutant(t *testing.T, i int) (string, *dossier.Dossier, study.Question) {
+	t.Helper()
+	s, r := drawn(i)
+	for i%4 > 0 && s.Cells > 6 {
+		s = boardtest.Random(r)
+	}
+	d := made(t, s)
+	m, what := boardtest.Mutate(r, d.Board)
+	d.Board = m
+	q := study.Question{Cells: []int{1 + r.IntN(s.Cells)}, Trials: []protection.Trial{protection.Path}}
+	if w := protection.Trials[i%len(protection.Trials)]; w != protection.Path {
+		q.Trials = append(q.Trials, w)
+	}
+	return fmt.Sprintf("mutant %d, %s, %s", i, s.Name(), what), d, q
+}
+
+// all predicts a board and looks at every answer.
+func (c *tally) all(ctx context.Context, name string, d *dossier.Dossier, q study.Question) {
+	began := time.Now()
+	p, err := study.Predict(ctx, d, q, c.oneByOne(name))
+	if os.Getenv("CUPEL_TELL") != "" {
+		fmt.Printf("%6.1f s %s\n", time.Since(began).Seconds(), name)
+	}
+	var refused *finding.Errors
+	var unsolved *rig.NotComputed
+	switch {
+	case errors.As(err, &refused):
+		c.refused(name, refused.List, d.Board)
+	case errors.As(err, &unsolved):
+		c.add("boards without a state of rest, said where", 1)
+		c.says(name, unsolved.Text)
+	case err != nil:
+		c.fault("%s: %v", name, err)
+	default:
+		c.add("boards predicted", 1)
+		c.answers(name, p.Answer)
+	}
+}
+
+// oneByOne runs jobs in a row, none for longer than patience.
+func (c *tally) oneByOne(name string) study.Runner {
+	one := batch.Runner(batch.Options{Workers: 1})
+	return func(ctx context.Context, n int, do func(context.Context, int) error) []error {
+		errs := one(ctx, n, func(ctx context.Context, i int) error {
+			ctx, cancel := context.WithTimeout(ctx, patience)
+			defer cancel()
+			return do(ctx, i)
+		})
+		c.add("jobs", n)
+		for i, err := range errs {
+			var crash *batch.Panic
+			switch {
+			case errors.As(err, &crash):
+				c.fault("%s, job %d crashed: %v\n%s", name, i, crash.Value, crash.Stack)
+			case errors.Is(err, context.DeadlineExceeded):
+				c.fault("%s, job %d hangs: %v", name, i, err)
+			case err != nil:
+				c.fault("%s, job %d: %v", name, i, err)
+			}
+		}
+		return errs
+	}
+}
+
+// refused holds a board that is not simulated to having said why, and of what.
+func (c *tally) refused(name string, l finding.List, b *board.Board) {
+	c.add("boards refused, with what is wrong", 1)
+	for _, f := range l {
+		if f.Level == finding.Error && (f.Code == "" || f.Do == "" || !namesAPlace(f.Text, b)) {
+			c.fault("%s: finding without a place or advice: %s %s", name, f.Code, f.Text)
+		}
+	}
+}
+
+// namesAPlace reports whether a text names a part, a net, a pad or a cell.
+func namesAPlace(text string, b *board.Board) bool {
+	if strings.Contains(text, "cell") || strings.Contains(text, "tap") || strings.Contains(text, "pad") {
+		return true
+	}
+	has := func(word string) bool {
+		return regexp.MustCompile(`(^|[^\w-])` + regexp.QuoteMeta(word) + `($|[^\w-])`).MatchString(text)
+	}
+	return slices.ContainsFunc(b.Parts, func(p board.Part) bool { return has(p.Ref) }) ||
+		slices.ContainsFunc(b.Nets, func(n board.Net) bool { return has(n.Name) })
+}
+
+// said is what the text of a failed computation must have: a node and an
+// element, or the parts that keep switching; and when.
+var said = regexp.MustCompile(`node \S+.* at .+ still moves|the outputs of \S+.* (keep changing|change) each other|gave up at .* the last of \S+|voltage of node \S+`)
+
+func (c *tally) says(name, text string) {
+	if !said.MatchString(text) {
+		c.fault("%s: not computed without saying where: %s", name, text)
+	}
+}
+
+// answers looks at every result.
+func (c *tally) answers(name string, a answer.Predict) {
+	c.add("figures", len(a.Results))
+	for _, r := range a.Results {
+		o := protection.Outcome(r.Outcome)
+		c.add(r.Outcome, 1)
+		at := fmt.Sprintf("%s: %s %s %s %s", name, r.Trial, r.Quantity, r.State, r.Step)
+		switch {
+		case o == protection.Found && r.Unit != "" && r.Value == nil:
+			c.fault("%s: found, but what?", at)
+		case o == protection.NotComputed:
+			c.says(at, string(r.Note))
+		case (o == protection.Undefined || o == protection.NotApplicable) && r.Note == "":
+			c.fault("%s: %s, but why?", at, r.Outcome)
+		}
+	}
+	for _, w := range protection.Trials {
+		if strings.HasPrefix(name, "board") && !slices.ContainsFunc(a.Results, func(r answer.Result) bool { return r.Trial == string(w) }) {
+			c.fault("%s: not a word of %s", name, w)
+		}
+	}
+}
