@@ -18,8 +18,12 @@ func Heat(a answer.Heat) string {
 
 // heatSentence is the answer in words: how much, how sure, what binds, what next.
 func heatSentence(a answer.Heat) string {
-	s := fmt.Sprintf("%s carries %s for good in air of %s", a.Board, amps(a.Honest), degrees(a.Ambient))
-	if a.HonestLow != nil && a.HonestHigh != nil {
+	carries := amps(a.Honest)
+	if a.Honest != nil && *a.Honest == 0 {
+		carries = "no current"
+	}
+	s := fmt.Sprintf("%s carries %s for good in air of %s", a.Board, carries, degrees(a.Ambient))
+	if a.HonestLow != nil && a.HonestHigh != nil && *a.HonestHigh > 0 {
 		s += fmt.Sprintf(" (%s to %s over what is assumed and the parts' tolerances)", amps(a.HonestLow), amps(a.HonestHigh))
 	}
 	s += "."
@@ -35,7 +39,7 @@ func heatSentence(a answer.Heat) string {
 // heatAsked says what becomes of a board under the current that was asked for.
 func heatAsked(a answer.Heat) string {
 	switch {
-	case a.Current == nil || a.Honest == nil:
+	case a.Current == nil || a.Honest == nil || *a.Honest == 0:
 		return ""
 	case !a.Settles:
 		return fmt.Sprintf(" Under %s it finds no rest: thermal runaway.", amps(a.Current))
@@ -113,6 +117,8 @@ func heatTrip(a answer.Heat) string {
 func heatParts(a answer.Heat) string {
 	head := fmt.Sprintf("Under %s after half an hour", amps(a.ShownAt))
 	switch {
+	case a.ShownAt == nil || *a.ShownAt == 0:
+		return ""
 	case !a.Settles:
 		return fmt.Sprintf("Under %s losses and temperatures find no rest: thermal runaway\n", amps(a.ShownAt))
 	case !a.Holds && a.Current != nil:
@@ -268,7 +274,7 @@ func shortVerdict(s answer.HeatShort) string {
 // avalancheText says of the first short how near the bank comes to avalanche.
 func avalancheText(ss []answer.HeatShort) string {
 	s := ss[0]
-	if s.PeakVolts == nil || s.Rated == nil || s.Avalanche == nil {
+	if s.PeakVolts == nil || s.Rated == nil || s.Avalanche == nil || *s.Avalanche == 0 {
 		return ""
 	}
 	out := fmt.Sprintf("the %s bank sees %s of its %s; opened at once it would take %s in avalanche", s.Bank,

@@ -35,14 +35,15 @@ type Diode struct {
 // offState is a protection that has acted, and the current that still flows.
 type offState struct {
 	bank, after, flow string
+	threshold         func(*stand) float64 // of the protection; 0: the board has none
 	prepare           func(*stand) error
 	push              func(st *stand, amps float64) error
 	amps              rig.PointKind
 }
 
 var offStates = []offState{
-	{"charge", "overcharge", "discharging", overcharged, (*stand).discharge, rig.LoadAmps},
-	{"discharge", "overdischarge", "charging", overdischarged, (*stand).charge, rig.ChargeAmps},
+	{"charge", "overcharge", "discharging", func(st *stand) float64 { return st.can.Hints.Overcharge }, overcharged, (*stand).discharge, rig.LoadAmps},
+	{"discharge", "overdischarge", "charging", func(st *stand) float64 { return st.can.Hints.Overdischarge }, overdischarged, (*stand).charge, rig.ChargeAmps},
 }
 
 // How far beyond its threshold a cell is taken, and how much a charger is above the
@@ -80,7 +81,7 @@ func (st *stand) diodes(amps float64) ([]Diode, error) {
 	var out []Diode
 	for _, o := range offStates {
 		for _, b := range st.rig.Circuit().Banks {
-			if b.Name != o.bank || st.can.Separate || len(b.FETs) == 0 {
+			if b.Name != o.bank || st.can.Separate || len(b.FETs) == 0 || o.threshold(st) == 0 {
 				continue
 			}
 			d, err := st.diode(o, b, amps)

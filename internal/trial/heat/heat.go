@@ -54,7 +54,7 @@ type Part struct {
 func Study(ctx context.Context, s Subject, q Question) (Answer, error) {
 	st, err := newStand(ctx, s, typical, q.Ambient)
 	if err != nil {
-		return Answer{}, err
+		return cutByAir(ctx, s, q.Ambient, err)
 	}
 	a := Answer{Ambient: q.Ambient, Assumed: slices.Concat(st.assumed, st.can.Assumed)}
 	if err := st.honest(&a); err != nil {
@@ -68,10 +68,29 @@ func Study(ctx context.Context, s Subject, q Question) (Answer, error) {
 func Honest(ctx context.Context, s Subject, ambient float64) (Answer, error) {
 	st, err := newStand(ctx, s, typical, ambient)
 	if err != nil {
-		return Answer{}, err
+		return cutByAir(ctx, s, ambient, err)
 	}
 	a := Answer{Ambient: ambient}
 	return a, st.honest(&a)
+}
+
+// cutByAir answers for a board that cuts in air of a temperature but not in a room:
+// it carries nothing there.
+func cutByAir(ctx context.Context, s Subject, ambient float64, err error) (Answer, error) {
+	var none *NoPath
+	if !errors.As(err, &none) || !none.Cuts {
+		return Answer{}, err
+	}
+	room, inRoom := newStand(ctx, s, typical, Room)
+	if inRoom != nil {
+		return Answer{}, err
+	}
+	a := Answer{
+		Ambient: ambient, Limits: []Limit{{Kind: Trip, Kelvin: ambient, Warmth: true}},
+		Trip: TripAt{Part: room.can.Sense}, Assumed: slices.Concat(room.assumed, room.can.Assumed),
+	}
+	a.Trip.Cold, err = tripCold(room)
+	return a, err
 }
 
 func (st *stand) honest(a *Answer) (err error) {

@@ -252,6 +252,17 @@ func TestFiveCells(t *testing.T) {
 	checkShorts(t, a.Shorts)
 }
 
+// In air hot enough its leaking shifters cut whatever flows: it carries nothing.
+func TestAirThatCuts(t *testing.T) {
+	a, err := Study(context.Background(), demoBoard(t, "sluice-5s"), Question{Ambient: 100 + celsius})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a.Honest != 0 || len(a.Limits) != 1 || !a.Limits[0].Warmth || a.Trip.Cold < 20 {
+		t.Errorf("%+v", a)
+	}
+}
+
 // 4.24 V over 43 Ω and a switch of an ohm or so: some 0.4 W in a part of 1 W.
 func checkBleeds(t *testing.T, bs []Bleed) {
 	if len(bs) != 5 {

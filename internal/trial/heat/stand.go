@@ -59,14 +59,19 @@ func newStand(ctx context.Context, s Subject, v view, ambient float64) (*stand, 
 	}
 	st := &stand{ctx: ctx, subject: s, rig: r, view: v, ambient: ambient, can: r.Can(), cut: math.Inf(1), seen: map[float64]settled{}}
 	if !st.can.Discharge {
-		return nil, &NoPath{st.can.Missing}
+		return nil, &NoPath{Why: st.can.Missing}
 	}
 	st.rest = r.Mark()
 	return st, st.place()
 }
 
 // NoPath says that a board has no way for a load's current to be looked at.
-type NoPath struct{ Why string }
+type NoPath struct {
+	Why string
+	// Cuts is true where there is a way and the board holds it off: at this
+	// temperature, or at any.
+	Cuts bool
+}
 
 func (e *NoPath) Error() string { return "no current to look at: " + e.Why }
 
@@ -84,7 +89,9 @@ func (st *stand) place() error {
 		return err
 	}
 	if !flows {
-		return &NoPath{fmt.Sprintf("at %.0f °C the board does not pass %g A", st.ambient-zeroCelsius, probeAmps)}
+		return &NoPath{
+			Why: fmt.Sprintf("at %.0f °C the board does not pass %g A", st.ambient-zeroCelsius, probeAmps), Cuts: true,
+		}
 	}
 	m := &maker{
 		board: st.subject.Board, sheets: st.subject.Sheets, view: st.view,
