@@ -428,6 +428,32 @@ func figuresTable() string {
 	return b.String() + "\n"
 }
 
+// TestCurrentTrials runs the trials of currents as a person does. The chain has
+// to be held until its gates have followed the sagging cells; a charger's edge may
+// not cut by itself; the stack protector's charge gates open through a pull-down.
+func TestCurrentTrials(t *testing.T) {
+	for _, c := range []struct {
+		board          string
+		tr             trial.Trial
+		amps, within   float64
+		delay, notMore float64 // s
+	}{
+		{sluice, trial.DischargeOvercurrent{}, 28.8, 0.4, 9.9e-3, 10.2e-3},
+		{sluice, trial.ChargeOvercurrent{}, 39.2, 0.8, 9.9e-3, 10.4e-3},
+		{hive, trial.DischargeOvercurrent{}, 40, 0.4, 9.9e-3, 10.3e-3},
+		{hive, trial.ChargeOvercurrent{}, 40, 0.5, 15e-3, 30e-3},
+	} {
+		rs := on(t, c.board).run(c.tr, 0)
+		current, delay := pick(t, rs, protection.Current, ""), pick(t, rs, protection.Delay, "")
+		if current.Outcome != protection.Found || !(math.Abs(current.Value-c.amps) <= c.within) {
+			t.Errorf("%s, %s: %s %g A, want %g A", c.board, c.tr.Word(), current.Outcome, current.Value, c.amps)
+		}
+		if delay.Outcome != protection.Found || !(delay.Value >= c.delay && delay.Value <= c.notMore) {
+			t.Errorf("%s, %s: %s after %g s, want %g s to %g s", c.board, c.tr.Word(), delay.Outcome, delay.Value, c.delay, c.notMore)
+		}
+	}
+}
+
 // TestFirstConnection joins the taps from B− upwards: on the chain no pin comes
 // beyond its limits and the board is on at the end; on the stack protector the
 // sense inputs that wait for their taps do.

@@ -212,6 +212,7 @@ var harmless = map[string]string{
 // TestMistakes exchanges two pads or two pins at a time. Each mistake is refused
 // or warned of by name, or computed with what it loses, or known to lose nothing.
 func TestMistakes(t *testing.T) {
+	t.Parallel()
 	refs := map[string]*regexp.Regexp{sluice: regexp.MustCompile(`^[A-Z]+(10)?[1-9]$`), hive: regexp.MustCompile(`.`)}
 	if testing.Short() {
 		refs[sluice] = regexp.MustCompile(`^[A-Z]+[1-9]$`) // below the slices

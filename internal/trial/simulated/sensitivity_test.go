@@ -104,6 +104,7 @@ func TestEditsMoveWhatTheyShould(t *testing.T) {
 	if testing.Short() {
 		t.Skip("predicts nine boards")
 	}
+	t.Parallel()
 	const protector = "cell-protector-4v25-auto"
 	for _, board := range []struct {
 		name  string

@@ -195,6 +195,7 @@ func largestShifter(t *testing.T, cellOhms, volts float64) float64 {
 // The collector resistor of the bottom shifter has a largest value with which a
 // short is still cut, and it moves with the cells' voltage and resistance.
 func TestTrapBottomShifter(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("tens of shorts")
 	}
@@ -213,6 +214,7 @@ func TestTrapBottomShifter(t *testing.T) {
 // milliseconds of overcurrent cost more than the hard short of good cells. The
 // sweep names the currents between which that is so.
 func TestTrapDeadShortIsEasy(t *testing.T) {
+	t.Parallel()
 	good := shortOf(t, sluice, 12e-3, 3.7)
 	poor := shortOf(t, sluice, 60e-3, 3.7)
 	if !(poor.half > 5e-3 && poor.joules > 5*good.joules && poor.peak < good.peak/3) {
@@ -255,6 +257,7 @@ func pick(t testing.TB, rs []trial.Result, q protection.Quantity, step string) t
 // Gates fed by few cells: the trip current hangs on how full those are. A shunt
 // does not know of gates.
 func TestTrapGateDriveMovesTheTrip(t *testing.T) {
+	t.Parallel()
 	ratio := func(board string, from, to float64, edits ...edit) float64 {
 		var at []float64
 		for _, v := range []float64{2.8, 4.2} {
