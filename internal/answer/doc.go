@@ -26,4 +26,10 @@
 //
 // "resolution" is half the last interval of the search: the value is known to
 // ± that much from the search alone. It is null where nothing was searched.
+//
+// The answer on heat carries after "parts" the range of the honest current over
+// all that is assumed, every limit with its current and its distance from the
+// first, the current that "parts" are shown under, and what bleed resistors, banks
+// that are off and shorts come to. Of a trip "warmth" says that the board's
+// temperature and not the current is to blame.
 package answer
