@@ -1,9 +1,8 @@
 package schematic
 
-// Sizes of texts. Widths are upper estimates that hold for the usual system
-// fonts: the widest of the letters of one kind, measured from memory against
-// several sans-serif faces; a test looks at the widest strings of the demo
-// boards only by their boxes, so they err on the wide side.
+// Sizes of texts. Widths are estimates from above, by classes of letters: a
+// sheet is laid out without knowing the reader's font. The demo boards were
+// looked at in a browser with a wide face: no two texts overlapped there.
 const (
 	TextSize    = 9 // references, values
 	SmallSize   = 8 // pins, names of nets

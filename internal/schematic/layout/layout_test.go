@@ -77,6 +77,21 @@ func TestOtherBoards(t *testing.T) {
 	}
 }
 
+// The gate of Q7 hangs on a supply of slice 1: one name at the end of one wire.
+func TestOneNameAtOneEnd(t *testing.T) {
+	b, sheets := demoBoard(t, "sluice-5s")
+	s, _ := layout.Lay(b, sheets)
+	names := 0
+	for _, n := range s.Names {
+		if n.Kind != schematic.Tag && b.Nets[n.Net].Name == "supply1" {
+			names++
+		}
+	}
+	if names != 1 {
+		t.Errorf("%d ends of supply1 carry its name", names)
+	}
+}
+
 func symbolOf(t *testing.T, s *schematic.Sheet, ref string) *schematic.Symbol {
 	t.Helper()
 	i := slices.IndexFunc(s.Symbols, func(x schematic.Symbol) bool { return x.Ref == ref })

@@ -51,12 +51,18 @@ func isTapPad(b *board.Board, name string, k int) bool {
 
 // otherPads lists the pads that have no place of their own under the left edge.
 func (d *drawing) otherPads(drawn map[string]bool) {
-	y := d.lowest + 40
+	y := d.lowest + 60
+	first := true
 	for _, p := range d.w.b.Pads {
 		if drawn[p.Name] || p.Net == board.NoNet {
 			continue
 		}
 		at := schematic.Point{X: padX, Y: up(y)}
+		if first {
+			heading := at.Add(schematic.Point{X: -60, Y: -20})
+			d.texts = append(d.texts, schematic.NewLine("other pads", schematic.HeadingText, heading, schematic.Start))
+			first = false
+		}
 		d.pad(p.Name, p.Net, at, false)
 		l := &d.symbols[len(d.symbols)-1].Label[0]
 		*l = l.Moved(schematic.Point{X: -13, Y: 13})

@@ -15,14 +15,16 @@ func (d *drawing) wireCommon(terms [][]terminal) {
 		id := board.NetID(n)
 		var mine []terminal
 		for _, t := range terms[n] {
-			if t.area == common && !(d.w.anchored(id) && d.flagged(t.at)) {
+			if t.area == common && !(d.w.anchored(id) && d.flagged(t.at) && hasPin(terms[n], t.at)) {
 				mine = append(mine, t)
 			}
 		}
 		switch {
 		case d.w.nets[n].tap >= 0 || d.w.nets[n].power:
 			for _, t := range mine {
-				d.toRail(id, t, terms[n])
+				if t.symbol >= 0 {
+					d.toRail(id, t, terms[n])
+				}
 			}
 		case d.busX(id) > 0 && len(mine) > 0:
 			goal := d.g.tree(id, schematic.Point{X: d.busX(id), Y: d.busAny(id)})
@@ -99,6 +101,11 @@ func (d *drawing) lineOf(n board.NetID) map[int]bool {
 		}
 	}
 	return goal
+}
+
+// hasPin reports whether a symbol's pin is at a place.
+func hasPin(terms []terminal, at schematic.Point) bool {
+	return slices.ContainsFunc(terms, func(t terminal) bool { return t.at == at && t.symbol >= 0 })
 }
 
 // flagged reports whether a name stands at a place.
