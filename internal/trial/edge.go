@@ -262,9 +262,8 @@ func (e edge) onsets(s *stand, first ending, ps []point, relative float64) ([]en
 		if err != nil || !en.found() {
 			return found, err
 		}
-		c, err := e.see(s, inside*en.high())
-		if err != nil || !c.opened() || c.first > steep*f.between {
-			return found, err // the delay only falls with the current, as it may in any stage
+		if is, err := f.steep(s, e, en); err != nil || !is {
+			return found, err
 		}
 		if s.learning != nil {
 			s.learning.stages = append(s.learning.stages, f)
@@ -284,10 +283,10 @@ const (
 	// inside is how far inside a stage its delay is taken, as a multiple of where
 	// it begins: just there it is longer.
 	inside = 1.1
-	// steep is what a delay must fall to inside a stage, as a part of what it is
+	// fall is what a delay must fall to inside a stage, as a part of what it is
 	// where the stage begins; one that goes with the inverse of the current would
 	// only fall to 0.91.
-	steep = 0.8
+	fall = 0.8
 )
 
 // half makes between what tells the stage from the slower one: the part of the
@@ -299,6 +298,13 @@ func (f *faster) half(s *stand, e edge, slower ending) error {
 		f.between = c.first / fasterThan
 	}
 	return err
+}
+
+// steep reports whether a stage that begins at en is one, and not the slower one's
+// delay that only falls with the current.
+func (f faster) steep(s *stand, e edge, en ending) (bool, error) {
+	c, err := e.see(s, inside*en.high())
+	return err == nil && c.opened() && c.first <= fall*f.between, err
 }
 
 // among looks for the stage among rungs, beyond the slower one.

@@ -121,9 +121,13 @@ func (o overcurrent) stages(s *stand, l *logbook, first ending) error {
 			return err
 		}
 	}
+	to := o.limit // as far as a guided search goes for a stage it does not find
 	if s.guide == nil {
-		o.sayUnreached(l, names[len(names)-1], rungs, first)
+		if to = first.high(); len(rungs) > 0 {
+			to = rungs[len(rungs)-1].amps
+		}
 	}
+	o.sayUnreached(l, names[len(names)-1], to)
 	return o.after(s, l, first, cuts[0])
 }
 
@@ -147,7 +151,14 @@ func (o overcurrent) above(s *stand, first ending) (rungs []point, more []ending
 		if err != nil {
 			return nil, nil, "", err
 		}
-		if !e.found() {
+		is, err := e.found(), error(nil)
+		if is {
+			is, err = f.steep(s, o.edge, e)
+		}
+		if err != nil {
+			return nil, nil, "", err
+		}
+		if !is {
 			break // on this board the two are not told apart
 		}
 		more, slower = append(more, e), e
@@ -218,13 +229,9 @@ func (o overcurrent) delay(l *logbook, c cut, step string) {
 }
 
 // sayUnreached says how far was looked for a short stage that was not seen.
-func (o overcurrent) sayUnreached(l *logbook, last string, rungs []point, first ending) {
+func (o overcurrent) sayUnreached(l *logbook, last string, to float64) {
 	if last == "short" {
 		return
-	}
-	to := first.high()
-	if n := len(rungs); n > 0 {
-		to = rungs[n-1].amps
 	}
 	r := l.none(protection.Current, protection.NotReached, "no stage faster than 1 ms up to there; more current than that was not delivered")
 	r.Stage, r.SearchedTo, r.SearchedUnit = "short", to, "A"
