@@ -160,8 +160,11 @@ func rangesText(a answer.Predict) string {
 		return ""
 	}
 	g := grid{columns: []column{
-		{head: "over tolerances", width: 26}, {head: "typical", width: 11}, {head: "worst corners", width: 17},
-		{head: "0.135 to 99.865 %", width: 17}, {head: "most of it by", width: 21},
+		{head: "over tolerances", width: 26},
+		{head: "typical", width: 11},
+		{head: "worst corners", width: 17},
+		{head: "0.135 to 99.865 %", width: 17},
+		{head: "most of it by", width: 21},
 	}}
 	for _, s := range rows {
 		g.row(s.name.String(), ends(s.typLow, s.typHigh, s.unit).String(), ends(s.low.Low, s.high.High, s.unit).String(),

@@ -130,7 +130,7 @@ func (r *figureRange) explain(e *tolerance.Extent, seed int64, numbers []uint64)
 	r.notes = append(r.notes, fmt.Sprintf("interacting: a line over the parts explains %.0f %% of the variance", 100*r2))
 	r.causes = nil
 	for _, t := range e.Totals {
-		r.causes = append(r.causes, tolerance.Cause{Variable: t.Variable, Share: t.Share})
+		r.causes = append(r.causes, tolerance.Cause(t))
 	}
 	if len(r.causes) > 0 {
 		r.notes = append(r.notes, "causes are total effects, which may add up to more than one")

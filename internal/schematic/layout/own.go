@@ -1,8 +1,9 @@
 package layout
 
 import (
-	"cupel/internal/board"
 	"slices"
+
+	"cupel/internal/board"
 )
 
 // own gives nets and parts to the slices they serve.

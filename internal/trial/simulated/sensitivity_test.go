@@ -113,33 +113,40 @@ func TestEditsMoveWhatTheyShould(t *testing.T) {
 		{sluice, []handEdit{
 			{
 				"resistor of cell 4's shifter, R405", in("R405", "1 MΩ", "2.2 MΩ"), nil,
-				[]string{`^overdischarge cell 4 power_down`}, `^overdischarge cell 4 `,
+				[]string{`^overdischarge cell 4 power_down`},
+				`^overdischarge cell 4 `,
 			},
 			{
 				"threshold of U301", in("U301", protector, "own"), ownSheet(t, protector, "own", "4.225/4.250/4.275", "4.325/4.350/4.375"),
-				[]string{`^overcharge cell 3 detect`}, `^overcharge cell 3 `,
+				[]string{`^overcharge cell 3 detect`},
+				`^overcharge cell 3 `,
 			},
 			{
 				"bleed resistor of cell 1, R109", in("R109", "43 Ω", "100 Ω"), nil,
-				[]string{`^balance cell 1 current`, `^balance cell 1 resistor_power`, `^supply-current cell 1 .*4.20 V`}, `^balance cell 1 |^supply-current .*4.20 V|^supply-current (cell|tap) [01] .*after overcharge`,
+				[]string{`^balance cell 1 current`, `^balance cell 1 resistor_power`, `^supply-current cell 1 .*4.20 V`},
+				`^balance cell 1 |^supply-current .*4.20 V|^supply-current (cell|tap) [01] .*after overcharge`,
 			},
 			{
 				"FETs of the discharge bank, Q5", in("Q5", "count: 2", "count: 4"), nil,
-				[]string{`^discharge-overcurrent current`, `^path resistance`}, `^discharge-overcurrent |^path |release_delay|after discharge-overcurrent|load on`,
+				[]string{`^discharge-overcurrent current`, `^path resistance`},
+				`^discharge-overcurrent |^path |release_delay|after discharge-overcurrent|load on`,
 			},
 			{
 				"net of the sense line, R12", in("R12", "middle", "pminus"), nil,
-				[]string{`^discharge-overcurrent current`}, `^discharge-overcurrent |after discharge-overcurrent|after overcharge|^overcharge .* release|^path .* 30 A, cells 2.600 V`,
+				[]string{`^discharge-overcurrent current`},
+				`^discharge-overcurrent |after discharge-overcurrent|after overcharge|^overcharge .* release|^path .* 30 A, cells 2.600 V`,
 			},
 		}},
 		{hive, []handEdit{
 			{
 				"one shunt in place of two, R5", in("R5", "count: 2, ", ""), nil,
-				[]string{`^discharge-overcurrent current`, `^path resistance`}, `^discharge-overcurrent |^path `,
+				[]string{`^discharge-overcurrent current`, `^path resistance`},
+				`^discharge-overcurrent |^path `,
 			},
 			{
 				"capacitor of the overcharge delay, C6", in("C6", "100 nF", "220 nF"), nil,
-				[]string{`^overcharge cell 1 delay`, `^overcharge cell 3 delay`}, `^overcharge cell . (delay|release)`,
+				[]string{`^overcharge cell 1 delay`, `^overcharge cell 3 delay`},
+				`^overcharge cell . (delay|release)`,
 			},
 		}},
 	} {
