@@ -73,6 +73,8 @@ func degrees(v *float64) string {
 // limitText is a limit in words.
 func limitText(l answer.HeatLimit) string {
 	switch {
+	case l.Limit == "runaway" && l.Warmth:
+		return "thermal runaway: warm, parts beside the path leak ever more"
 	case l.Warmth:
 		return fmt.Sprintf("the board itself, which at %s cuts by leakage and not by current", degrees(l.At))
 	case l.Limit == "trip":

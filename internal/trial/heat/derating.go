@@ -48,9 +48,17 @@ func ratedWatts(p *board.Part, s *catalog.Sheet) (watts float64, grade string) {
 	if g, ok := grades[strings.TrimSpace(size)]; ok {
 		return g[0], fmt.Sprintf("rated %.3g W by its size %s; parts of %.3g W exist too", g[0], size, g[1])
 	}
-	return silentWatts, fmt.Sprintf("rated %.3g W: neither rating nor size is stated", silentWatts)
+	watts = silentWatts
+	if p.Value.Given() && p.Value.Nominal() < shuntOhms {
+		watts = shuntWatts
+	}
+	return watts, fmt.Sprintf("rated %.3g W: neither rating nor size is stated", watts)
 }
 
-// silentWatts is the rating of a resistor of which nothing is known: the least of
-// the sizes in use.
-const silentWatts = 1. / 16
+// Ratings of resistors of which nothing is known: that of the least size in use, or
+// of the usual shunt. Common practice, no source.
+const (
+	silentWatts = 1. / 16
+	shuntWatts  = 1.
+	shuntOhms   = 0.1
+)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"cupel/internal/board"
+	"cupel/internal/quantity"
 )
 
 // Derating from 70 °C to none at 155 °C (data sheets; the straight line from memory).
@@ -28,7 +29,8 @@ func TestRating(t *testing.T) {
 	}{
 		{board.Part{Size: "1206"}, 0.125, true},
 		{board.Part{Size: "2512", Rated: board.Rated{Power: 2}}, 2, false},
-		{board.Part{}, silentWatts, true},
+		{board.Part{Value: quantity.Exact(quantity.Resistance, 43)}, silentWatts, true},
+		{board.Part{Value: quantity.Exact(quantity.Resistance, 5e-3)}, shuntWatts, true},
 	} {
 		watts, grade := ratedWatts(&c.part, nil)
 		if watts != c.watts || (grade != "") != c.told {

@@ -13,7 +13,8 @@ type Limit struct {
 	Amps   float64 // where it alone would bind
 	Kelvin float64 // the temperature not to be passed; NaN where it is none
 	// Warmth is true of a trip that the board's warmth is to blame for, and not the
-	// current: Kelvin is then the board's.
+	// current: Kelvin is then the board's. Of a runaway it says that leakage grows,
+	// and not resistance.
 	Warmth bool
 }
 
@@ -52,8 +53,8 @@ func (st *stand) limits() ([]Limit, error) {
 	}
 	if ok {
 		// Beyond the runaway nothing else can bind.
-		out = slices.DeleteFunc(out, func(l Limit) bool { return l.Amps >= away })
-		out = append(out, Limit{Kind: Runaway, Amps: away, Kelvin: math.NaN()})
+		out = slices.DeleteFunc(out, func(l Limit) bool { return l.Amps > away.Amps })
+		out = append(out, away)
 	}
 	slices.SortStableFunc(out, func(a, b Limit) int {
 		switch {
@@ -116,8 +117,9 @@ func (st *stand) blame(l *Limit) error {
 	if st.base.amps == 0 {
 		return nil
 	}
-	quick, err := tripHot(st, st.base.rest.Rises)
-	if err == nil && quick > blameShare*l.Amps {
+	st.warm(st.base.rest.Rises)
+	_, flows, err := st.try(blameShare * l.Amps)
+	if err == nil && flows {
 		l.Warmth, l.Part, l.Kelvin = true, "", st.ambient+st.base.rest.Rises[len(st.spots)]
 	}
 	return err
@@ -183,17 +185,22 @@ func (st *stand) worst(s settled, kind string) use {
 
 // runaway is the current above which losses and temperatures have no solution.
 // Resistances grow in a straight line, so the loop gain grows with the square of
-// the current alone, and is 1 there.
-func (st *stand) runaway() (float64, bool, error) {
+// the current alone, and is 1 there; leakage may run away before.
+func (st *stand) runaway() (l Limit, ok bool, err error) {
 	low, _, found, err := st.bracket(func(s settled) bool { return s.away != nil || s.rest.Gain > gainSeen })
-	if err != nil || low == 0 {
-		return 0, false, err
+	if err != nil {
+		return Limit{}, false, err
 	}
-	s, err := st.settle(low)
-	if err != nil || s.away != nil || s.rest.Gain <= 0 {
-		return 0, false, err
+	l = Limit{Kind: Runaway, Amps: math.Inf(1), Kelvin: math.NaN()}
+	if s, err := st.settle(low); err != nil {
+		return Limit{}, false, err
+	} else if found && s.away == nil && s.rest.Gain > 0 {
+		l.Amps = low / math.Sqrt(s.rest.Gain)
 	}
-	return low / math.Sqrt(s.rest.Gain), found, nil
+	if st.leak < l.Amps {
+		l.Amps, l.Warmth = st.leak, true
+	}
+	return l, l.Amps > 0 && l.Amps <= mostAmps, nil
 }
 
 // gainSeen is the loop gain at which the runaway is told: high enough to be

@@ -24,7 +24,11 @@ func (st *stand) settle(amps float64) (settled, error) {
 	if s, ok := st.seen[amps]; ok {
 		return s, nil
 	}
-	s := settled{amps: amps}
+	s := settled{amps: amps, holds: true}
+	if amps >= st.leak {
+		s.away = &thermal.Runaway{}
+		return s, nil
+	}
 	var err error
 	if amps < st.cut {
 		err = st.solve(&s, st.flowing, st.guess(amps))
@@ -36,19 +40,43 @@ func (st *stand) settle(amps float64) (settled, error) {
 	if err != nil && !cut {
 		return s, err
 	}
-	drifts := s.away != nil
+	drifting := s.away
 	s.away = nil
 	if err = st.force(&s); err != nil {
 		return s, err
 	}
-	// Without rest although resistances alone would find one: the board drifts
-	// until it cuts.
-	if cut || drifts && s.away == nil && !st.beyondSheets(&s) {
+	if !cut && drifting != nil && s.away == nil && !st.beyondSheets(&s) {
+		// Resistances alone would find a rest: what grows is leakage. Either it makes
+		// the board cut as it drifts on, or nothing stops it.
+		flows, err := st.drifts(amps)
+		if err != nil {
+			return s, err
+		}
+		if cut = !flows; flows {
+			s.away, st.leak = drifting, math.Min(st.leak, amps)
+		}
+	}
+	if cut {
 		st.cut = math.Min(st.cut, amps)
 		s.holds = false
 	}
 	st.seen[amps] = s
 	return s, nil
+}
+
+// driftOver is how much warmer than at the last rest a drifting board is looked at.
+const driftOver = 40. // K
+
+// drifts reports whether a current still flows while the board drifts on.
+func (st *stand) drifts(amps float64) (flows bool, err error) {
+	rises := make([]float64, len(st.spots)+1)
+	copy(rises, st.base.rest.Rises)
+	for i := range rises {
+		rises[i] += driftOver
+	}
+	st.warm(rises)
+	_, flows, err = st.try(amps)
+	return flows, err
 }
 
 // keep remembers a solution that was simulated whole.

@@ -39,6 +39,7 @@ type stand struct {
 
 	base  settled // at the largest current that flowed so far
 	cut   float64 // A, the least that the board cut so far
+	leak  float64 // A, the least so far under which leakage runs away
 	drawn *drawn  // what is beyond it
 	seen  map[float64]settled
 }
@@ -55,7 +56,7 @@ func newStand(ctx context.Context, s Subject, v view, ambient float64) (*stand, 
 	if err != nil {
 		return nil, err
 	}
-	st := &stand{ctx: ctx, subject: s, rig: r, view: v, ambient: ambient, can: r.Can(), cut: math.Inf(1), seen: map[float64]settled{}}
+	st := &stand{ctx: ctx, subject: s, rig: r, view: v, ambient: ambient, can: r.Can(), cut: math.Inf(1), leak: math.Inf(1), seen: map[float64]settled{}}
 	if !st.can.Discharge {
 		return nil, &NoPath{Why: st.can.Missing}
 	}

@@ -33,14 +33,16 @@ func tripCold(st *stand) (float64, error) {
 	wait := 1.5*cold.can.Times.Overcurrent + 5*cold.can.Times.Filter
 	return trip(cold, func(amps float64) (bool, error) {
 		cold.rig.Rewind(cold.rest)
-		if err := cold.rig.SetLoad(rig.Load{Kind: rig.ConstantCurrent, Value: amps}); err != nil {
-			return false, err
-		}
-		if err := cold.rig.Dwell(cold.ctx, wait); err != nil {
-			return false, err
-		}
-		_, flows, err := cold.look(amps)
-		return !flows, err
+		load := rig.Load{Kind: rig.ConstantCurrent, Value: amps}
+		cut := false // for good, or until the board tries again
+		_, err := cold.rig.Capture(cold.ctx, rig.Capture{
+			Cause: rig.Cause{Load: &load}, Points: []rig.Point{{Kind: rig.LoadAmps}}, Seconds: wait,
+			Until: func(_ float64, values []float64) bool {
+				cut = cut || values[0] < wholeShare*amps
+				return cut
+			},
+		})
+		return cut, err
 	})
 }
 
