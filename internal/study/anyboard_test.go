@@ -239,7 +239,8 @@ func namesAPlace(text string, b *board.Board) bool {
 		return regexp.MustCompile(`(^|[^\w-])` + regexp.QuoteMeta(word) + `($|[^\w-])`).MatchString(text)
 	}
 	return slices.ContainsFunc(b.Parts, func(p board.Part) bool { return has(p.Ref) }) ||
-		slices.ContainsFunc(b.Nets, func(n board.Net) bool { return has(n.Name) })
+		slices.ContainsFunc(b.Nets, func(n board.Net) bool { return has(n.Name) }) ||
+		slices.ContainsFunc(b.Pads, func(p board.Pad) bool { return has(p.Name) })
 }
 
 // said is what the text of a failed computation must have: a node and an

@@ -1,7 +1,5 @@
 package boardtest
 
-import "fmt"
-
 // path writes shunt, banks and what senses the current, in the negative line.
 func (w *writer) path() {
 	fet := "nfet-40v-6m"
@@ -129,8 +127,8 @@ func (w *writer) inverter(out, bank, source string) {
 	w.resistor("4.7 MΩ", "gate-"+bank, source)
 }
 
-// follow lets an output high enough to break a gate fill it slowly and empty it
-// fast; a low one drives it straight.
+// follow lets an output high enough to break a gate fill it slowly and, if it can
+// pull down, empty it fast; a low one drives it straight.
 func (w *writer) follow(out, bank, source string, cells int) {
 	gate := "gate-" + bank
 	if cells <= 4 {
@@ -141,8 +139,10 @@ func (w *writer) follow(out, bank, source string, cells int) {
 	// What fills the charge gate flows on into P−: it must stay below what keeps
 	// the load detection from seeing the load gone.
 	w.resistor("1 MΩ", out, gate)
-	w.resistor("1 kΩ", out, fmt.Sprintf("empty-%s", bank))
-	w.diode("diode-75v-small", gate, fmt.Sprintf("empty-%s", bank))
+	if bank == "discharge" { // the charge output is an open drain
+		w.resistor("1 kΩ", out, "empty-gate")
+		w.diode("diode-75v-small", gate, "empty-gate")
+	}
 	w.diode("zener-15v-350mw", source, gate)
 	w.resistor("3.3 MΩ", gate, source)
 }
