@@ -20,9 +20,9 @@ type occupant struct {
 // that are drawn nowhere else like that: a part across two rails that are one
 // net, a bank in a loop.
 func (d *drawing) collisions() []int {
+	out := d.misdrawn()
 	all := d.occupants()
 	slices.SortStableFunc(all, func(a, b occupant) int { return a.r.Min.X - b.r.Min.X })
-	var out []int
 	for i, a := range all {
 		for _, b := range all[i+1:] {
 			if b.r.Min.X >= a.r.Max.X {
@@ -35,6 +35,25 @@ func (d *drawing) collisions() []int {
 				out = append(out, p)
 			}
 		}
+	}
+	return out
+}
+
+// misdrawn lists the parts that were given two places, and the ICs with pins
+// beyond their box.
+func (d *drawing) misdrawn() []int {
+	var out []int
+	seen := map[int]bool{}
+	for i := range d.symbols {
+		s := &d.symbols[i]
+		if s.Part < 0 || s.area == spare {
+			continue
+		}
+		beyond := s.Shape == schematic.IC && slices.ContainsFunc(s.Pins, func(p schematic.Pin) bool { return !within(s.Body, p.Root) })
+		if (seen[s.Part] || beyond) && !slices.Contains(out, s.Part) {
+			out = append(out, s.Part)
+		}
+		seen[s.Part] = true
 	}
 	return out
 }

@@ -72,7 +72,9 @@ func (d *drawing) put(s schematic.Symbol, area int, by schematic.Point) {
 }
 
 func (d *drawing) name(n schematic.Name, area int, by schematic.Point) {
-	d.names = append(d.names, nameAt{movedName(n, by), area})
+	if n.Net != board.NoNet {
+		d.names = append(d.names, nameAt{movedName(n, by), area})
+	}
 }
 
 // lane puts the columns of a lane at their places, its y = 0 at height y.
@@ -246,6 +248,6 @@ func (d *drawing) supplyAbove(t *tower, k, x int) {
 		d.put(w.flat(&w.parts[i], nd.net), common, at.Add(y).Add(schematic.Point{X: schematic.Lead}))
 		l := w.link(m, at.Add(y).Add(schematic.Point{X: 2 * schematic.Lead}), true)
 		d.name(l, common, schematic.Point{})
-		at.X = up(l.Box.Max.X + gap)
+		at.X = up(max(at.X+3*schematic.Lead, l.Box.Max.X) + gap)
 	}
 }

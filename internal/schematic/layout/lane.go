@@ -133,8 +133,14 @@ func align(lanes []*lane, x int) (at map[string]int, end int) {
 	return at, end
 }
 
+// noName stands where a pin is on no net: it is never drawn.
+var noName = schematic.Name{Net: board.NoNet}
+
 // flag is the name of a rail at the end of an upright wire.
 func (w *work) flag(n board.NetID, at schematic.Point, upward bool) schematic.Name {
+	if n == board.NoNet {
+		return noName
+	}
 	name := schematic.Name{Net: n, Kind: schematic.Flag, At: at, Toward: schematic.Point{Y: 1}}
 	base := schematic.Point{X: at.X, Y: at.Y + flagStem + schematic.SmallSize + 1}
 	if upward {
@@ -154,6 +160,9 @@ const (
 
 // link is the name of a signal at the end of a level wire.
 func (w *work) link(n board.NetID, at schematic.Point, right bool) schematic.Name {
+	if n == board.NoNet {
+		return noName
+	}
 	name := schematic.Name{Net: n, Kind: schematic.Link, At: at, Toward: schematic.Point{X: 1}}
 	text := w.b.Nets[n].Name
 	width := schematic.WidthOf(text, schematic.NetText)

@@ -190,8 +190,9 @@ func (t *tower) row(l *lane, r row, key string, set setting) {
 	for j, i := range lying {
 		l.level(i, nd.net, 0, key+"="+strconv.Itoa(j))
 		c := &l.cols[len(l.cols)-1]
-		m := l.w.parts[i].other(nd.net)
-		c.room = schematic.R(0, -6, 30+schematic.WidthOf(l.w.b.Nets[m].Name, schematic.NetText), 6)
+		if m := l.w.parts[i].other(nd.net); m != board.NoNet {
+			c.room = schematic.R(0, -6, 30+schematic.WidthOf(l.w.b.Nets[m].Name, schematic.NetText), 6)
+		}
 	}
 }
 
