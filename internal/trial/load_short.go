@@ -43,7 +43,7 @@ func (LoadShort) Jobs(a rig.Abilities) []Job {
 			},
 			name: fmt.Sprintf("load short, cells %s", v),
 			after: []protection.Quantity{
-				protection.PeakCurrent, protection.Stage, protection.TimeToOff, protection.Energy,
+				protection.PeakCurrent, protection.Stage, protection.TimeToOff, protection.Delay, protection.Energy,
 				protection.PeakVoltage, protection.SupplyMinimum, protection.DeadZoneFrom, protection.DeadZoneTo, protection.Reclose,
 			},
 			absent: absent,

@@ -3,6 +3,7 @@ package trial
 import (
 	"context"
 	"math"
+	"strings"
 	"testing"
 
 	"cupel/internal/protection"
@@ -61,6 +62,13 @@ func TestLoadShortSweep(t *testing.T) {
 	want(t, rs.pick(t, protection.PeakCurrent, whole), hardest, 1e-6*hardest)
 	want(t, rs.pick(t, protection.PeakVoltage, whole, portOf("discharge")), 18.5, 1e-6)
 	want(t, rs.pick(t, protection.SupplyMinimum, whole), 3.7-12e-3*hardest, 1e-3)
+	// The slowest is a current between the stages; the short's own delay is not.
+	want(t, rs.pick(t, protection.TimeToOff, whole), 10e-3, 1e-8)
+	delay := rs.pick(t, protection.Delay)
+	want(t, delay, 250e-6, 1e-8)
+	if !strings.Contains(delay.Note, "dead zone") {
+		t.Errorf("the delay's note %q does not name the dead zone", delay.Note)
+	}
 	if from, to := rs.pick(t, protection.DeadZoneFrom), rs.pick(t, protection.DeadZoneTo); from.Low > 30 || to.High < 90 || to.Value > 90 {
 		t.Errorf("dead zone %g to %g A (at most %g), is 30 to 90 A", from.Value, to.Value, to.High)
 	}
@@ -116,5 +124,27 @@ func TestShortResistances(t *testing.T) {
 	}
 	if i := 18.5 / (rs[len(rs)-1] + 5*12e-3 + loopOhms); math.Abs(i-30) > 1e-6 {
 		t.Errorf("the last lets %g A flow, want 30 A", i)
+	}
+}
+
+// TestShortDelayExcusesOnlyLessCurrent: what a slower stage cuts is left out
+// only below the currents that the short's stage cuts; a harder short that
+// starved the board, or that nothing cut, is judged with the rest.
+func TestShortDelayExcusesOnlyLessCurrent(t *testing.T) {
+	sh := func(amps float64, stage string) short { return short{shot: shot{watch: &watch{peak: amps}}, stage: stage} }
+	for _, c := range []struct {
+		name        string
+		all         []short
+		own, beyond int
+	}{
+		{"all in time", []short{sh(200, byShort), sh(100, byShort)}, 2, 0},
+		{"slower stage below", []short{sh(200, byShort), sh(60, byCurrent), sh(40, byNothing)}, 1, 2},
+		{"starved above", []short{sh(300, byStarved), sh(200, byShort), sh(60, byCurrent)}, 2, 1},
+		{"uncut above", []short{sh(300, byNothing), sh(200, byShort)}, 2, 0},
+		{"never the short's stage", []short{sh(200, byStarved), sh(60, byCurrent)}, 2, 0},
+	} {
+		if own, beyond := ownStage(c.all); len(own) != c.own || len(beyond) != c.beyond {
+			t.Errorf("%s: %d judged and %d left out, want %d and %d", c.name, len(own), len(beyond), c.own, c.beyond)
+		}
 	}
 }

@@ -46,6 +46,9 @@ func (l *logbook) worst(all []short) (rs []float64) {
 	sh = most(short.timeOff)
 	at(l.off(sh), sh)
 	at(l.word(protection.Stage, sh.stage), sh)
+	if r := l.shortDelay(all); !slices.Contains(rs, r) {
+		rs = append(rs, r)
+	}
 	for _, bank := range []string{"discharge", "charge"} {
 		if _, has := all[0].joules[bank]; !has {
 			continue
