@@ -1,0 +1,217 @@
+package ringout
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"cupel/internal/evidence"
+)
+
+// Coverage counts pairs of pads by how they are known.
+type Coverage struct {
+	Pads, Nets int
+	Pairs      int // all pairs of pads
+	Proven     int // read
+	Implied    int // follow from readings of others
+	Assumed    int // one pin's pads, or apart by distance
+	Conflicted int // within a net whose readings contradict each other
+	Open       int // nothing is known
+	Untried    int // pairs of nets that no reading holds apart
+	NetPairs   int // all pairs of nets
+}
+
+// Coverage counts over all pairs of pads.
+func (c *Copper) Coverage() Coverage {
+	n := len(c.sample.Pads)
+	bad := c.Contradicted()
+	read := c.components((*verdict).read)
+	out := Coverage{Pads: n, Pairs: n * (n - 1) / 2}
+	for a := range n {
+		for b := range a {
+			switch c.coverPair(a, b, bad, read) {
+			case evidence.Proven:
+				out.Proven++
+			case evidence.Implied:
+				out.Implied++
+			case evidence.Assumed:
+				out.Assumed++
+			case evidence.Contradicted:
+				out.Conflicted++
+			default:
+				out.Open++
+			}
+		}
+	}
+	c.countNets(&out)
+	return out
+}
+
+func (c *Copper) countNets(out *Coverage) {
+	roots := c.Roots()
+	out.Nets, out.NetPairs = len(roots), len(roots)*(len(roots)-1)/2
+	for i, a := range roots {
+		for _, b := range roots[:i] {
+			if c.Opens(a, b) == 0 {
+				out.Untried++
+			}
+		}
+	}
+}
+
+// coverPair is relation without its search: read holds the components that
+// readings alone join.
+func (c *Copper) coverPair(a, b int, bad map[int]bool, read []int) evidence.Grade {
+	ra, rb := c.Net(a), c.Net(b)
+	if ra == rb && !bad[ra] && c.Read(a, b) == 0 {
+		if read[a] != read[b] {
+			return evidence.Assumed
+		}
+		return evidence.Implied
+	}
+	return c.relation(a, b, bad).Grade
+}
+
+// components numbers the pads by what links with good verdicts join.
+func (c *Copper) components(good func(*verdict) bool) []int {
+	out := make([]int, len(c.sample.Pads))
+	for i := range out {
+		out[i] = -1
+	}
+	for i := range out {
+		if out[i] < 0 {
+			for _, p := range c.reach(i, good) {
+				out[p] = i
+			}
+		}
+	}
+	return out
+}
+
+// Suspect is a pair of nets that nobody probed against each other.
+type Suspect struct {
+	A, B int     // pads: with positions the nearest of the two nets, else the first of each
+	MM   float64 // their distance; 0 when not known
+}
+
+// Suspects lists pairs of nets that no reading holds apart, the nearest first:
+// solder bridges and hidden copper lie between neighbours.
+func (c *Copper) Suspects(limit int) []Suspect {
+	var out []Suspect
+	roots := c.Roots()
+	for i, a := range roots {
+		for _, b := range roots[:i] {
+			if c.Opens(a, b) == 0 {
+				out = append(out, c.suspect(b, a))
+			}
+		}
+	}
+	slices.SortStableFunc(out, func(x, y Suspect) int {
+		switch {
+		case x.MM < y.MM:
+			return -1
+		case x.MM > y.MM:
+			return 1
+		}
+		return 0
+	})
+	if limit > 0 && len(out) > limit {
+		out = out[:limit]
+	}
+	return out
+}
+
+func (c *Copper) suspect(ra, rb int) Suspect {
+	best := Suspect{A: int(slices.Min(c.members[ra])), B: int(slices.Min(c.members[rb]))}
+	if c.nearest == nil {
+		return best
+	}
+	best.MM = math.Inf(1)
+	n := len(c.root)
+	for _, a := range c.members[ra] {
+		for _, b := range c.members[rb] {
+			if mm := float64(c.apartMM[int(a)*n+int(b)]); mm < best.MM {
+				best = Suspect{int(a), int(b), mm}
+			}
+		}
+	}
+	return best
+}
+
+// Confidence is that of the bounds below.
+const Confidence = 0.95
+
+// RateBound is the largest share of wrong facts that k random re-probes
+// without a single error leave possible with 95 % confidence: 1 − 0.05^(1/k),
+// the exact one-sided bound of a binomial with no failure.
+func RateBound(k int) float64 {
+	if k <= 0 {
+		return 1
+	}
+	return 1 - math.Pow(1-Confidence, 1/float64(k))
+}
+
+// Reprobes is how many random re-probes without an error bound the share of
+// wrong facts by rate.
+func Reprobes(rate float64) int {
+	return int(math.Ceil(math.Log(1-Confidence) / math.Log(1-rate)))
+}
+
+// ReprobePlan picks k settled pairs at random to be probed again: half of them
+// said to be joined and half apart, because a share of all pairs would hardly
+// ever hit a joined one.
+func (c *Copper) ReprobePlan(k int, rng *rand.Rand) [][2]int {
+	var same, other [][2]int
+	n := len(c.sample.Pads)
+	for a := range n {
+		for b := range a {
+			ra, rb := c.Net(a), c.Net(b)
+			switch {
+			case ra == rb:
+				same = append(same, [2]int{b, a})
+			case c.Opens(ra, rb) > 0:
+				other = append(other, [2]int{b, a})
+			}
+		}
+	}
+	out := pick(same, (k+1)/2, rng)
+	return append(out, pick(other, k-len(out), rng)...)
+}
+
+func pick(from [][2]int, k int, rng *rand.Rand) [][2]int {
+	var out [][2]int
+	for _, i := range rng.Perm(len(from))[:min(k, len(from))] {
+		out = append(out, from[i])
+	}
+	return out
+}
+
+// Risk says in words what is still in doubt, worst first.
+func (c *Copper) Risk() []string {
+	cov := c.Coverage()
+	var out []string
+	if n := len(c.Contradictions()); n > 0 {
+		out = append(out, fmt.Sprintf("%s: nothing that hangs on these nets can be relied on", plural(n, "contradiction")))
+	}
+	if cov.Untried > 0 {
+		out = append(out, fmt.Sprintf("%d of %s nobody held apart: two of these nets may be one",
+			cov.Untried, plural(cov.NetPairs, "pair of nets", "pairs of nets")))
+	}
+	if cov.Assumed > 0 {
+		out = append(out, fmt.Sprintf("%s assumed, not read", plural(cov.Assumed, "pair of pads", "pairs of pads")))
+	}
+	k := Reprobes(0.05)
+	return append(out, fmt.Sprintf("every reading may be wrong: %d random re-probes without an error would bound the share of wrong pairs to %.1f %% (95 %%)",
+		k, 100*RateBound(k)))
+}
+
+func plural(n int, one string, many ...string) string {
+	switch {
+	case n == 1:
+		return "1 " + one
+	case len(many) > 0:
+		return fmt.Sprintf("%d %s", n, many[0])
+	}
+	return fmt.Sprintf("%d %ss", n, one)
+}
