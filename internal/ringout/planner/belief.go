@@ -1,0 +1,76 @@
+package planner
+
+// belief is how probably pairs of nets are one.
+type belief struct {
+	*view
+	direct  []guess
+	odds    *odds
+	company *company
+}
+
+// believe works out the guesses of the moment.
+func (p *Planner) believe(v *view) *belief {
+	x := &expectations{view: v}
+	x.conventions()
+	x.places = supersede(x.slices(), x.places)
+	b := &belief{view: v, direct: x.direct, odds: newPads(v)}
+	b.company = v.keepCompany(b.odds)
+	for f := family(1); f < families; f++ {
+		b.match(f, x, b.odds)
+	}
+	b.company.spread(b.odds)
+	return b
+}
+
+// fits is how probably one part of a class fills a place, before any reading.
+func fits(p *place, t *part, learnt *lessons) float64 {
+	if p.family != t.family {
+		return 0
+	}
+	w := p.chance
+	switch {
+	case p.class == none:
+		w *= learnt.fit(p, t)
+	case p.class == t.class:
+		w /= max(1, learnt.left[t.class])
+	default:
+		return 0
+	}
+	if t.even {
+		w /= 2 // each way round
+	}
+	return w
+}
+
+func (b *belief) entryWeight(t *part, nets []int, swapped bool) float64 {
+	w := 1.0
+	for i, n := range nets {
+		x := t.pads[i]
+		if swapped {
+			x = t.pads[1-i]
+		}
+		w *= b.pinWeight(x, n)
+		if w == 0 {
+			return 0
+		}
+	}
+	return w
+}
+
+func (b *belief) pinWeight(x, n int) float64 {
+	id := b.net[x]
+	switch {
+	case n == none && b.settled(x):
+		return freePin
+	case n == none || n == id:
+		return 1
+	}
+	w := b.doubted(id, n)
+	if w == 0 || b.tap[id] >= 0 && b.tap[n] >= 0 {
+		return 0
+	}
+	if b.settled(x) {
+		w *= wrongNet
+	}
+	return w * b.near(x, n)
+}

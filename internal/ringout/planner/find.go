@@ -1,0 +1,120 @@
+package planner
+
+import (
+	"fmt"
+	"math"
+
+	"cupel/internal/ringout"
+)
+
+// find asks the most probable join, unless none is worth a touch.
+func (p *Planner) find(c *ringout.Copper) (Ask, bool) {
+	v := p.look(c)
+	b := p.believe(v)
+	g, ok := b.best()
+	if a, better := b.group(g.chance); better {
+		return a, true
+	}
+	if !ok || g.chance < p.opt.Luck {
+		return Ask{}, false
+	}
+	return b.ask(g, Find), true
+}
+
+// best is the most probable guess. What speaks for joining two nets counts as
+// independent when it comes from different pads of the one; of the views from
+// both nets the stronger holds. Equal chances go to what settles more pairs, then
+// to the first by name.
+func (b *belief) best() (guess, bool) {
+	var best guess
+	s := newSum(len(b.pads))
+	for n := range b.pads {
+		s.from(b, n)
+		for _, m := range s.touched {
+			g := guess{min(n, m), max(n, m), round(s.chance[m] * b.possible(n, m)), *s.why[m]}
+			if b.better(g, best) {
+				best = g
+			}
+		}
+	}
+	return best, best.chance > 0
+}
+
+func (b *belief) better(x, y guess) bool {
+	switch {
+	case x.chance != y.chance:
+		return x.chance > y.chance
+	case x.chance == 0:
+		return false
+	case b.settles(x) != b.settles(y):
+		return b.settles(x) > b.settles(y)
+	case x.a != y.a:
+		return x.a < y.a
+	}
+	return x.b < y.b
+}
+
+// sum gathers what speaks for joining one net with each other.
+type sum struct {
+	chance  []float64
+	top     []float64
+	why     []*why
+	touched []int
+}
+
+func newSum(nets int) *sum {
+	return &sum{chance: make([]float64, nets), top: make([]float64, nets), why: make([]*why, nets)}
+}
+
+func (s *sum) from(b *belief, n int) {
+	for _, m := range s.touched {
+		s.chance[m], s.top[m] = 0, 0
+	}
+	s.touched = s.touched[:0]
+	for _, x := range b.pads[n] {
+		if b.odds.stands[x] {
+			for i := range b.odds.of[x] {
+				c := &b.odds.of[x][i]
+				s.add(c.net, c.p, c.why)
+			}
+		}
+	}
+	for i := range b.direct {
+		if g := &b.direct[i]; g.a == n {
+			s.add(g.b, g.chance, &g.why)
+		} else if g.b == n {
+			s.add(g.a, g.chance, &g.why)
+		}
+	}
+}
+
+func (s *sum) add(m int, p float64, y *why) {
+	if s.top[m] == 0 {
+		s.touched = append(s.touched, m)
+	}
+	if p > s.top[m] {
+		s.top[m], s.why[m] = p, y
+	}
+	s.chance[m] = 1 - (1-s.chance[m])*(1-math.Min(p, 0.99))
+}
+
+// round takes off what the order of summing may have changed.
+func round(p float64) float64 { return math.Round(p*1e9) / 1e9 }
+
+func (b *belief) settles(g guess) int { return len(b.pads[g.a]) * len(b.pads[g.b]) }
+
+// ask words a guess as a question.
+func (b *belief) ask(g guess, s Stage) Ask {
+	return Ask{
+		Kind: ringout.Pair, A: b.landing(g.a), B: []int{b.landing(g.b)}, Stage: s, Chance: g.chance,
+		Settles: b.settles(g), Because: fmt.Sprintf(g.why.format, g.why.args...),
+	}
+}
+
+// landing is where to probe a net: the pad that has a clip, else the first.
+func (v *view) landing(n int) int {
+	if x := v.clip[n]; x != none {
+		return x
+	}
+	return v.pads[n][0]
+}

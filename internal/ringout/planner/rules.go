@@ -1,0 +1,160 @@
+package planner
+
+import "strconv"
+
+// The conventions by which boards of this trade are drawn, each with the
+// sentence that explains a question. All are common practice, no source; their
+// chances are guesses, and a board that does otherwise costs touches, never a
+// wrong net.
+const (
+	ruleSupplyFilter = iota
+	ruleSupplyCap
+	ruleOneACell
+	ruleOutputResistor
+	ruleSenseResistor
+	ruleSenseCap
+	ruleDirectGate
+	ruleBleedGate
+	ruleGatePull
+	ruleGateResistor
+	ruleGateSupply
+	ruleGateClamp
+	ruleBleed
+	ruleDrain
+	ruleEmitter
+	ruleBasePull
+	ruleBaseDrive
+	ruleCollector
+	ruleLine
+	ruleSwitchSource
+	ruleInputResistor
+	ruleInputCap
+	ruleDelayCap
+	ruleLoadDetect
+	ruleDivider
+	ruleThermistor
+	ruleShunt
+	ruleReleasePull
+	rulePortCap
+	ruleFreewheel
+	ruleFuse
+	ruleOwnSense
+	ruleParallel
+	rulePort
+	ruleStackSupply
+	ruleSharedSupply
+	ruleControl
+	ruleCount
+)
+
+var ruleText = [ruleCount]string{
+	ruleSupplyFilter:   "a supply pin has a filter resistor to its tap",
+	ruleSupplyCap:      "a supply pin has a capacitor to its own ground",
+	ruleOneACell:       "there is one such part a cell, each standing on its own tap",
+	ruleOutputResistor: "an output drives through a resistor",
+	ruleSenseResistor:  "a current sense pin has a resistor",
+	ruleSenseCap:       "a current sense pin has a capacitor to ground",
+	ruleDirectGate:     "an output may drive a gate directly",
+	ruleBleedGate:      "a balancer's output drives the bleed switch of its cell",
+	ruleGatePull:       "a gate has a pull to its source",
+	ruleGateResistor:   "a gate has a resistor from what drives it",
+	ruleGateSupply:     "the gates of the switches are fed from a tap",
+	ruleGateClamp:      "a gate has a clamp to its source",
+	ruleBleed:          "the bleed resistor lies between the bleed switch and the cell's upper tap",
+	ruleDrain:          "a drain has its load",
+	ruleEmitter:        "a level shifter's emitter stands on its cell's supply, or on the line below",
+	ruleBasePull:       "a base has a pull to its emitter",
+	ruleBaseDrive:      "a base is driven through a resistor",
+	ruleLine:           "level shifters work through resistors into the base of one transistor below",
+	ruleCollector:      "a collector works into a resistor",
+	ruleSwitchSource:   "a switch has its source at one end of the path",
+	ruleInputResistor:  "a cell input has a resistor to its tap",
+	ruleInputCap:       "a cell input has a capacitor to its neighbour or to ground",
+	ruleDelayCap:       "a delay pin has a capacitor to ground",
+	ruleLoadDetect:     "load detection looks at P− through a resistor",
+	ruleDivider:        "a temperature input is a divider",
+	ruleThermistor:     "the thermistor lies at the temperature input",
+	ruleShunt:          "a shunt lies in the path at B−",
+	ruleReleasePull:    "P− is pulled to B− so that a fault can release",
+	rulePortCap:        "a capacitor lies across the port",
+	ruleFreewheel:      "a diode lies across the port",
+	ruleFuse:           "a fuse or link lies between B+ and P+",
+	ruleOwnSense:       "an unused sense pin lies on its own ground",
+	ruleParallel:       "equal parts of the path lie in parallel, or drain to drain",
+	ruleControl:        "a control input is held at its own supply, or driven by the protector above",
+	rulePort:           "P+ and B+ are usually one net",
+	ruleStackSupply:    "a stack protector's ground is B−",
+	ruleSharedSupply:   "two parts of one cell may share a supply",
+}
+
+// expectations collects the places where parts are expected, and pairs of pads
+// expected to be joined directly.
+type expectations struct {
+	*view
+	places []place
+	direct []guess
+	seen   map[string]bool
+	// either is the slot of what is put now, for alternatives.
+	either slot
+}
+
+// The purposes of slots.
+const (
+	forOutput = iota + 1
+	forCollector
+	forFeed
+	forInput
+	forShunt
+)
+
+// oneOf makes alternatives of all that put expects.
+func (x *expectations) oneOf(purpose, net int, put func()) {
+	x.either = slot{purpose, net}
+	put()
+	x.either = slot{}
+}
+
+// guess is a pair of nets that may be one.
+type guess struct {
+	a, b   int // nets
+	chance float64
+	why    why
+}
+
+// put expects a part of a family, its value within lo and hi, with its pins on
+// nets. Nothing is expected where no net is known.
+func (x *expectations) put(rule int, f family, lo, hi, chance float64, nets ...int) {
+	p := place{
+		family: f, class: none, lo: lo, hi: hi, nets: nets, chance: min(chance, 0.98), rule: rule, slot: x.either,
+		why: why{format: ruleText[rule]},
+	}
+	if knows(nets) > 0 && chance > 0 && !x.expected(&p) {
+		x.places = append(x.places, p)
+	}
+}
+
+// several are the rules that may expect more than one part in one place.
+var several = map[int]bool{ruleEmitter: true, ruleSwitchSource: true}
+
+// expected notes a place and reports whether another part expected it before.
+func (x *expectations) expected(p *place) bool {
+	if several[p.rule] {
+		return false
+	}
+	k := strconv.Itoa(p.rule) + " " + p.label()
+	if x.seen[k] {
+		return true
+	}
+	if x.seen == nil {
+		x.seen = map[string]bool{}
+	}
+	x.seen[k] = true
+	return false
+}
+
+// same expects two nets to be one.
+func (x *expectations) same(rule int, a, b int, chance float64) {
+	if a != none && b != none && a != b {
+		x.direct = append(x.direct, guess{a, b, chance, why{format: ruleText[rule]}})
+	}
+}

@@ -1,0 +1,180 @@
+package planner
+
+import (
+	"math"
+	"slices"
+
+	"cupel/internal/ringout"
+)
+
+// view is what is known at one moment, in the planner's numbers. Nets are
+// numbered by their first pads.
+type view struct {
+	*Planner
+	copper *ringout.Copper
+	net    []int   // of each pad
+	pads   [][]int // of each net, in order
+	root   []int   // of each net, in the copper's numbers
+	tap    []int   // of each net, -1 if none
+	tapNet []int   // of each tap, none if no pad reaches it
+	term   map[string]int
+	// within are, of each net, the sets of nets that it is known to be one with
+	// one of.
+	within [][][]int
+	clip   []int // of each net, a pad of it that has a clip, none if none
+}
+
+// none stands where a net is not known.
+const none = -1
+
+func (p *Planner) look(c *ringout.Copper) *view {
+	v := &view{Planner: p, copper: c, net: make([]int, len(p.native)), term: map[string]int{}}
+	seen := make([]int, len(p.native))
+	for x, n := range p.native {
+		r := c.Net(n)
+		if seen[r] == 0 {
+			v.pads, v.root, v.tap = append(v.pads, nil), append(v.root, r), append(v.tap, none)
+			seen[r] = len(v.pads)
+		}
+		id := seen[r] - 1
+		v.net[x] = id
+		v.pads[id] = append(v.pads[id], x)
+		v.note(x, id)
+	}
+	v.readBridges()
+	v.tapNet = make([]int, p.sample.Cells+1)
+	for k := range v.tapNet {
+		v.tapNet[k] = none
+		if x, ok := p.tapPad[k]; ok {
+			v.tapNet[k] = v.net[x]
+		}
+	}
+	return v
+}
+
+// note takes down what pad x tells about its net.
+func (v *view) note(x, id int) {
+	d := &v.Planner.pads[x]
+	if d.tap >= 0 {
+		v.tap[id] = d.tap
+	}
+	if d.term != "" {
+		v.term[d.term] = id
+	}
+}
+
+// at is the net of a part's pin, none if it has no such pin.
+func (v *view) at(t *part, pin string) int {
+	if x := t.pin(pin); x >= 0 {
+		return v.net[x]
+	}
+	return none
+}
+
+// up is the net of the tap by that many above the tap of a net.
+func (v *view) up(net, by int) int {
+	if net == none || v.tap[net] < 0 {
+		return none
+	}
+	if k := v.tap[net] + by; k >= 0 && k < len(v.tapNet) {
+		return v.tapNet[k]
+	}
+	return none
+}
+
+// terminal is the net of a terminal, none if the board has none such.
+func (v *view) terminal(name string) int {
+	if id, ok := v.term[name]; ok {
+		return id
+	}
+	return none
+}
+
+// settled reports whether a pad's net has pads beyond its own part's.
+func (v *view) settled(x int) bool {
+	d := &v.Planner.pads[x]
+	for _, y := range v.pads[v.net[x]] {
+		if o := v.Planner.pads[y].part; o < 0 && y != x || o >= 0 && o != d.part {
+			return true
+		}
+	}
+	return false
+}
+
+// apart reports whether readings hold two nets apart.
+func (v *view) apart(a, b int) int { return v.copper.Opens(v.root[a], v.root[b]) }
+
+// readBridges takes down what bridges told and which pads have clips.
+func (v *view) readBridges() {
+	v.within, v.clip = make([][][]int, len(v.pads)), filled(len(v.pads))
+	for _, beep := range v.copper.Beeps() {
+		var set []int
+		for _, r := range beep.Nets {
+			set = append(set, v.net[v.own[r]])
+		}
+		id := v.net[v.own[beep.Pad]]
+		v.within[id] = append(v.within[id], set)
+	}
+	for _, p := range v.copper.Clipped() {
+		x := v.own[p]
+		v.clip[v.net[x]] = x
+	}
+}
+
+// excluded reports whether a bridge that beeped rules out that two nets are one.
+func (v *view) excluded(a, b int) bool {
+	for _, set := range v.within[a] {
+		if !slices.Contains(set, b) {
+			return true
+		}
+	}
+	for _, set := range v.within[b] {
+		if !slices.Contains(set, a) {
+			return true
+		}
+	}
+	return false
+}
+
+// doubted is the factor that open readings put on the odds of two nets being
+// one.
+func (v *view) doubted(a, c int) float64 {
+	if v.excluded(a, c) {
+		return 0
+	}
+	n := v.apart(a, c)
+	if n == 0 {
+		return 1
+	}
+	e := v.opt.ErrorRate
+	if e == 0 {
+		return 0
+	}
+	return math.Pow(e/(1-e), float64(n))
+}
+
+// doubtless is doubted, and 0 for two taps: they are different nets.
+func (v *view) doubtless(a, c int) float64 {
+	if v.tap[a] >= 0 && v.tap[c] >= 0 && v.tap[a] != v.tap[c] {
+		return 0
+	}
+	return v.doubted(a, c)
+}
+
+// possible is 0 where readings that are believed exclude a join, else 1.
+func (v *view) possible(a, c int) float64 {
+	if v.doubtless(a, c) == 0 {
+		return 0
+	}
+	return 1
+}
+
+// done reports whether all pins of a part are settled.
+func (v *view) done(t *part) bool {
+	for _, x := range t.pads {
+		if !v.settled(x) {
+			return false
+		}
+	}
+	return true
+}
