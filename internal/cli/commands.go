@@ -6,7 +6,7 @@ import "github.com/spf13/cobra"
 func (a *app) commands() []*cobra.Command {
 	return []*cobra.Command{
 		a.demoCommand(), a.newCommand(),
-		a.checkCommand(), a.auditCommand(), a.schemaCommand(),
+		a.checkCommand(), a.auditCommand(), a.markingCommand(), a.schemaCommand(),
 		a.predictCommand(), a.mergeCommand(), a.heatCommand(),
 		a.explainCommand(), a.faultsCommand(), a.voltagesCommand(), a.storyCommand(), a.drawCommand(),
 		a.reportCommand(), a.exportCommand(),
