@@ -10,6 +10,7 @@ func (a *app) commands() []*cobra.Command {
 		a.predictCommand(), a.mergeCommand(), a.heatCommand(),
 		a.explainCommand(), a.faultsCommand(), a.voltagesCommand(), a.storyCommand(), a.drawCommand(),
 		a.reportCommand(), a.exportCommand(),
+		a.serveCommand(),
 		a.versionCommand(), a.completionCommand(),
 	}
 }

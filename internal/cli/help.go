@@ -15,6 +15,7 @@ const (
 	groupMore    = "more"
 
 	groupUnderstand = "understand"
+	groupOpen       = "open"
 )
 
 var groups = []*cobra.Group{
@@ -23,6 +24,7 @@ var groups = []*cobra.Group{
 	{ID: groupPredict, Title: "Predict"},
 	{ID: groupUnderstand, Title: "Understand"},
 	{ID: groupPublish, Title: "Publish"},
+	{ID: groupOpen, Title: "Open"},
 	{ID: groupMore, Title: "More"},
 }
 

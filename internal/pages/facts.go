@@ -1,0 +1,71 @@
+package pages
+
+import (
+	"strings"
+
+	"cupel/internal/answer"
+	"cupel/internal/dossier"
+	"cupel/internal/evidence"
+	"cupel/internal/study"
+)
+
+// facts are what several pages ask of one state, computed once.
+type facts struct {
+	number int
+	audit  answer.Audit
+	check  answer.Check
+	grades map[evidence.Grade]int // of the nets
+	beeps  int                    // entries of the ring-out log
+}
+
+// facts are those of the visit's state.
+func (v *visit) facts() facts {
+	v.s.mu.Lock()
+	defer v.s.mu.Unlock()
+	if v.s.once.number == v.State.Number {
+		return v.s.once
+	}
+	f := facts{number: v.State.Number, grades: map[evidence.Grade]int{}}
+	if d := v.dossier(); d != nil {
+		// Texts with errors are never Good, and a study refuses nothing else here.
+		f.audit, _ = study.Audit(d)
+		f.check, _ = study.Check(d)
+		for _, n := range d.Board.Nets {
+			f.grades[n.Grade]++
+		}
+	}
+	f.beeps = lines(v.State.Texts["ringout.csv"])
+	v.s.once = f
+	return f
+}
+
+// lines counts the entries of a log: its lines without the first.
+func lines(text []byte) int { return max(strings.Count(string(text), "\n")-1, 0) }
+
+// dossier is what the pages speak of: the last good texts. It is nil where
+// there never were any.
+func (v *visit) dossier() *dossier.Dossier { return v.State.Good }
+
+// mistakes are what is wrong with the texts as they are now.
+type mistakes struct {
+	Text string
+	Good bool // the rest of the page stands, from the last good texts
+}
+
+// mistakes is nil where the texts are in order or there are none yet.
+func (v *visit) mistakes() *mistakes {
+	d := v.State.Dossier
+	if v.State.Empty() || d.Findings.Err() == nil {
+		return nil
+	}
+	first := d.Findings[0]
+	for _, f := range d.Findings {
+		if f.Level > first.Level {
+			first = f
+		}
+	}
+	return &mistakes{
+		Text: v.T("mistake.bar", "n", len(d.Findings), "file", first.Place.File, "line", first.Place.Line),
+		Good: v.State.Good != nil,
+	}
+}

@@ -1,0 +1,39 @@
+package pages
+
+import (
+	"html/template"
+	"regexp"
+	"strings"
+)
+
+// point is a decimal point: between digits, and no part of a place in a text
+// or of a name.
+var point = regexp.MustCompile(`(^|[^\w.])([−+-]?\d+)\.(\d+)([^\w.]|[a-zA-ZµΩ°%]|$)`)
+
+// number puts the decimal sign of the reader into numbers.
+func (l *language) number(text string) string {
+	if !l.comma {
+		return text
+	}
+	// A match takes the character behind a number with it; twice finds numbers
+	// that stand side by side.
+	return point.ReplaceAllString(point.ReplaceAllString(text, "${1}${2},${3}${4}"), "${1}${2},${3}${4}")
+}
+
+var tag = regexp.MustCompile(`<[^>]*>`)
+
+// Number is number for a piece of a page: it leaves everything in tags alone.
+func (l *language) Number(piece template.HTML) template.HTML {
+	if !l.comma {
+		return piece
+	}
+	var b strings.Builder
+	at, text := 0, string(piece)
+	for _, m := range tag.FindAllStringIndex(text, -1) {
+		b.WriteString(l.number(text[at:m[0]]))
+		b.WriteString(text[m[0]:m[1]])
+		at = m[1]
+	}
+	b.WriteString(l.number(text[at:]))
+	return template.HTML(b.String())
+}

@@ -1,0 +1,335 @@
+// What every page does: it hears of changes, shows a lost line, keeps what is
+// typed until it is saved, and has the keys of all pages.
+//
+// Parts of the page that follow changes carry data-live and an id. A form with
+// data-keep="name" is kept in this browser, field by field, until the server
+// has taken it. A page's own module imports send, refresh and say, and listens
+// for the events cupel:fresh (a part was replaced), cupel:changed, cupel:work
+// and cupel:line on the document.
+
+/** @typedef {{number: number, label?: string, names?: string[], work?: Work}} Told */
+/** @typedef {{name: string, key: string, running: boolean, done: number, total: number, part: number, text: string}} Work */
+
+const body = document.body;
+
+/** The token that every POST carries. */
+export const token = body.dataset.token ?? "";
+
+/**
+ * A text of the language file that the page carries.
+ * @param {string} name
+ * @param {Record<string, string>} [places]
+ */
+export function word(name, places = {}) {
+  let text = document.querySelector(`#words [data-word="${name}"]`)?.textContent ?? "";
+  for (const [k, v] of Object.entries(places)) text = text.replaceAll(`{${k}}`, v);
+  return text;
+}
+
+/** Says something in the line under the page's sentence; empty takes it away. */
+/** @param {string} text @param {{label: string, act: () => void}} [button] */
+export function say(text, button) {
+  const line = document.getElementById("line");
+  if (!line) return;
+  line.hidden = text === "";
+  line.replaceChildren(text);
+  if (button) {
+    const b = document.createElement("button");
+    b.type = "button";
+    b.className = "plain";
+    b.textContent = button.label;
+    b.addEventListener("click", button.act);
+    line.append(" ", b);
+  }
+}
+
+/**
+ * Carries out an action. It gives the server's answer; a lost line throws.
+ * @param {string} path
+ * @param {Record<string, string> | FormData} fields
+ * @returns {Promise<{ok: boolean, status: number, number?: number, more?: any, error?: string, conflict?: any}>}
+ */
+export async function send(path, fields) {
+  const plain = !(fields instanceof FormData);
+  const answer = await fetch(path, {
+    method: "POST",
+    headers: { Accept: "application/json", "X-Cupel-Token": token },
+    body: plain ? new URLSearchParams(fields) : fields,
+  });
+  const data = await answer.json();
+  if (data.number) own = Math.max(own, data.number);
+  return { ok: answer.ok, status: answer.status, ...data };
+}
+
+/** The newest state this page itself made or shows. */
+let own = Number(body.dataset.number ?? "0");
+
+/** Forms in which something was typed that is not saved. */
+function dirty() {
+  return [...document.querySelectorAll("form[data-dirty]")];
+}
+
+let asked = false;
+let again = false;
+
+/** Fetches the page anew and puts in place what differs. */
+export async function refresh() {
+  if (asked) {
+    again = true;
+    return;
+  }
+  asked = true;
+  try {
+    const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
+    if (!answer.ok) return;
+    const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+    replace(fresh);
+    own = Math.max(own, Number(fresh.body.dataset.number ?? "0"));
+  } catch {
+    lost();
+  } finally {
+    asked = false;
+    if (again) {
+      again = false;
+      refresh();
+    }
+  }
+}
+
+/** @param {Document} fresh */
+function replace(fresh) {
+  const focus = document.activeElement?.id ?? "";
+  for (const old of document.querySelectorAll("[data-live]")) {
+    const now = fresh.getElementById(old.id);
+    if (!now || old.querySelector("form[data-dirty]") || old.innerHTML === now.innerHTML) continue;
+    const open = [...old.querySelectorAll("details[open][id]")].map((d) => d.id);
+    old.replaceWith(document.adoptNode(now));
+    for (const id of open) document.getElementById(id)?.setAttribute("open", "");
+    restore(now);
+    document.dispatchEvent(new CustomEvent("cupel:fresh", { detail: now }));
+  }
+  if (focus && document.activeElement?.id !== focus) document.getElementById(focus)?.focus({ preventScroll: true });
+}
+
+// The line to the server.
+
+let parts = "";
+let down = false;
+
+function lost() {
+  if (down) return;
+  down = true;
+  document.documentElement.dataset.line = "lost";
+  say(word("lost"));
+  document.dispatchEvent(new CustomEvent("cupel:line", { detail: false }));
+}
+
+function back() {
+  if (!down) return;
+  down = false;
+  delete document.documentElement.dataset.line;
+  say(word("found"));
+  setTimeout(() => say(""), 4000);
+  document.dispatchEvent(new CustomEvent("cupel:line", { detail: true }));
+  refresh();
+}
+
+function listen() {
+  const stream = new EventSource("/events");
+  /** @param {string} kind @param {(t: Told) => void} take */
+  const on = (kind, take) => stream.addEventListener(kind, (e) => take(JSON.parse(e.data)));
+  on("hello", (t) => {
+    back();
+    if (t.number > own) refresh();
+  });
+  on("changed", changed);
+  on("behind", () => refresh());
+  on("told", () => refresh());
+  on("work", worked);
+  stream.onerror = lost;
+  addEventListener("pagehide", () => stream.close());
+}
+
+/** @param {Told} t */
+function changed(t) {
+  document.dispatchEvent(new CustomEvent("cupel:changed", { detail: t }));
+  const mine = t.number <= own;
+  own = Math.max(own, t.number);
+  if (!mine && dirty().length > 0) {
+    say(word("elsewhere", { what: t.label ?? "" }), { label: word("reload"), act: () => location.reload() });
+  }
+  refresh();
+}
+
+/** @param {Told} t */
+function worked(t) {
+  const w = t.work;
+  if (!w) return;
+  document.dispatchEvent(new CustomEvent("cupel:work", { detail: w }));
+  const row = document.querySelector(`[data-work="${w.name}"]`);
+  const bar = row?.querySelector("progress");
+  if (row && bar && w.running) {
+    bar.max = w.total || 1;
+    bar.value = w.done;
+    const text = row.querySelector(".worktext");
+    if (text) text.textContent = w.text;
+  }
+  const state = `${w.name} ${w.key} ${w.part} ${w.running}`;
+  if (state !== parts || !row) soon();
+  parts = state;
+}
+
+let timer = 0;
+/** Many parts of a result a second are one look at the page. */
+function soon() {
+  if (timer) return;
+  timer = window.setTimeout(() => {
+    timer = 0;
+    refresh();
+  }, 400);
+}
+
+// What is typed and not saved.
+
+/** @param {HTMLFormElement} form */
+const shelf = (form) => `cupel ${location.pathname} ${form.dataset.keep}`;
+
+/** @param {HTMLFormElement} form */
+function keep(form) {
+  /** @type {Record<string, string>} */
+  const fields = {};
+  for (const f of form.querySelectorAll("input[name], textarea[name], select[name]")) {
+    const field = /** @type {HTMLInputElement} */ (f);
+    if (field.name === "token" || field.name === "back" || field.type === "file") continue;
+    if ((field.type === "radio" || field.type === "checkbox") && !field.checked) continue;
+    fields[field.name] = field.value;
+  }
+  try {
+    localStorage.setItem(shelf(form), JSON.stringify(fields));
+  } catch {
+    // A full or forbidden store: the form itself still holds the text.
+  }
+}
+
+/** Forgets what was kept of a form: it is saved. @param {HTMLFormElement} form */
+export function forget(form) {
+  localStorage.removeItem(shelf(form));
+  delete form.dataset.dirty;
+}
+
+/** Puts back what was typed before the page went away. @param {ParentNode} root */
+function restore(root) {
+  for (const f of root.querySelectorAll("form[data-keep]")) {
+    const form = /** @type {HTMLFormElement} */ (f);
+    const kept = localStorage.getItem(shelf(form));
+    if (!kept) continue;
+    let differs = false;
+    for (const [name, value] of Object.entries(JSON.parse(kept))) {
+      const field = form.elements.namedItem(name);
+      if (field instanceof RadioNodeList) {
+        field.value = String(value);
+      } else if (field instanceof HTMLInputElement || field instanceof HTMLTextAreaElement || field instanceof HTMLSelectElement) {
+        if (field.value !== value && name !== "base") differs = true;
+        field.value = String(value);
+      }
+    }
+    if (differs) {
+      form.dataset.dirty = "yes";
+      say(word("kept"));
+    } else {
+      forget(form);
+    }
+  }
+}
+
+document.addEventListener("input", (e) => {
+  const form = e.target instanceof Element ? e.target.closest("form[data-keep]") : null;
+  if (!(form instanceof HTMLFormElement)) return;
+  form.dataset.dirty = "yes";
+  keep(form);
+});
+
+// A kept form goes out by the module, so that a lost line loses nothing. A
+// conflict is shown by the page that the browser gets when it sends the form.
+document.addEventListener("submit", async (e) => {
+  const form = e.target;
+  if (!(form instanceof HTMLFormElement) || form.dataset.keep === undefined || form.enctype === "multipart/form-data") return;
+  e.preventDefault();
+  keep(form);
+  say(word("saving"));
+  /** @type {Awaited<ReturnType<typeof send>>} */
+  let answer;
+  try {
+    const fields = new FormData(form, e.submitter);
+    answer = await send(form.action, Object.fromEntries([...fields].map(([k, v]) => [k, String(v)])));
+  } catch {
+    lost();
+    return;
+  }
+  if (answer.ok) {
+    forget(form);
+    say(word("saved"));
+    if (answer.more?.to) location.assign(answer.more.to);
+    else refresh();
+  } else if (answer.conflict) {
+    form.submit();
+  } else {
+    say(answer.error ?? "");
+  }
+});
+
+// Keys of all pages.
+
+/** Whether the person types a text just now. @param {EventTarget | null} at */
+export function typing(at) {
+  return at instanceof HTMLElement && (at.isContentEditable || at.matches("input, textarea, select"));
+}
+
+/** Letters are keys unless they were switched off. */
+export const letters = () => document.documentElement.dataset.letters !== "off";
+
+/** @param {string} id */
+const press = (id) => {
+  const b = document.getElementById(id);
+  if (b instanceof HTMLButtonElement && !b.disabled) b.click();
+};
+
+document.addEventListener("keydown", (e) => {
+  if (e.isComposing || e.altKey) return;
+  const key = e.key.toLowerCase();
+  const area = e.target instanceof HTMLTextAreaElement || (typing(e.target) && /** @type {HTMLInputElement} */ (e.target).value !== "");
+  if ((e.ctrlKey || e.metaKey) && (key === "z" || key === "y")) {
+    if (area) return; // a text being typed has its own undo
+    e.preventDefault();
+    press(key === "y" || e.shiftKey ? "redo" : "undo");
+    return;
+  }
+  if (e.key === "Escape") {
+    document.dispatchEvent(new CustomEvent("cupel:escape"));
+    const entry = document.querySelector("[data-entry]") ?? document.getElementById("sheet");
+    if (entry instanceof HTMLElement) entry.focus();
+    return;
+  }
+  if (e.ctrlKey || e.metaKey || typing(e.target) || !letters()) return;
+  const act = {
+    "[": () => body.dataset.before && location.assign(body.dataset.before),
+    "]": () => body.dataset.after && location.assign(body.dataset.after),
+    "/": () => document.getElementById("goto-field")?.focus(),
+    "?": () => document.getElementById("keys")?.toggleAttribute("open"),
+    u: () => press("undo"),
+    y: () => press("redo"),
+    ".": () => document.querySelector("form.work button") instanceof HTMLButtonElement && /** @type {HTMLButtonElement} */ (document.querySelector("form.work button")).click(),
+  }[e.key];
+  if (!act) return;
+  e.preventDefault();
+  act();
+});
+
+document.getElementById("goto")?.addEventListener("submit", (e) => {
+  e.preventDefault();
+  const field = document.getElementById("goto-field");
+  if (field instanceof HTMLInputElement && field.value.trim()) location.assign(`/circuit?at=${encodeURIComponent(field.value.trim())}`);
+});
+
+restore(document);
+listen();
