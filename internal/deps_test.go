@@ -36,6 +36,10 @@ level | package                 | imports                      | what it is, and
 1 | board/pattern               |                              | subgraphs and slices: the board as a graph
 1 | board/review                |                              | structural rules: what can be said before anything is computed
 1 | board/boardtest             | only board, for tests        | boards of every topology, whole or with one thing wrong
+1 | board/footprint             | only nothing                 | where the pads of a housing lie: geometry that knows no part
+1 | board/photo                 | only quantity finding board/footprint | photos of a board on one ground: geometry that knows no file
+1 | board/photo/photofile       |                              | photos.yaml to photos, and edits of it
+1 | board/photo/picture         | only nothing                 | photos from anywhere decoded safely: knows no board
 1 | board/ipcd356               |                              | bare-board test netlists
 1 | catalog                     | not board claim              | part sheets: true of a part type whatever board it is on
 1 | catalog/sheetfile           | not board claim              | parts/*.yaml to sheets
@@ -75,6 +79,7 @@ level | package                 | imports                      | what it is, and
 3 | ringout                     | not circuit trial catalog    | readings to nets: measured, never computed from a simulation
 3 | ringout/planner             | only ringout finding evidence | which pads to probe next: its input holds no net, so it cannot peek
 3 | ringout/strip               | not circuit trial            | takes the parts off a known board: a sample, and apart from it the truth
+3 | ringout/session           | only ringout ringout/planner finding | one ring-out going on: readings in, the next question out
 3 | ringout/rehearse            | not circuit trial            | a board that is known plays the unknown one
 
 # 4: understanding

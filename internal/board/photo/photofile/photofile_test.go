@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"strings"
 	"testing"
@@ -210,4 +211,19 @@ func FuzzRead(f *testing.F) {
 		}
 		p.Ground()
 	})
+}
+
+// The page's example reads without a finding, and its photos join.
+func TestPageExample(t *testing.T) {
+	page, err := os.ReadFile("../../../../docs/dossier-format.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, _ := strings.Cut(string(page), "## photos.yaml\n\n```\n")
+	example, _, ok := strings.Cut(rest, "```")
+	var list finding.List
+	g := Read(Name, []byte(example), &list).Ground()
+	if !ok || len(list) != 0 || g.NotAligned != nil || math.Abs(g.PixelsPerMM-50) > 1e-9 {
+		t.Errorf("%v %s %+v", ok, listing(list), g)
+	}
 }
