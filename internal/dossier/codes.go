@@ -6,6 +6,7 @@ const (
 	NoBoard     = "D101"
 	SheetTwice  = "D102"
 	OtherEnding = "D103"
+	LogTooLong  = "D104"
 )
 
 // Code is a code of finding and its meaning.
@@ -17,5 +18,6 @@ func Codes() []Code {
 		{NoBoard, "the folder holds no board"},
 		{SheetTwice, "two part sheets of one name"},
 		{OtherEnding, "a file beside the part sheets that is not read"},
+		{LogTooLong, "a log of readings of a size that no board needs"},
 	}
 }

@@ -18,6 +18,7 @@ import (
 	"cupel/internal/claim/claimfile"
 	"cupel/internal/finding"
 	"cupel/internal/finding/text"
+	"cupel/internal/ringout"
 )
 
 // Parts is the folder of the dossier's own part sheets.
@@ -32,8 +33,11 @@ type Dossier struct {
 	Board  *board.Board
 	Claims *claim.Sheet
 	Sheets *Sheets
-	Texts  map[string][]byte // by name in the tree, as "parts/x.yaml"
-	Hash   string            // of the texts, see [Hash]
+	// Log and Pads are what was rung out of the board, empty where nothing was.
+	Log   ringout.Log
+	Pads  []ringout.PadRow
+	Texts map[string][]byte // by name in the tree, as "parts/x.yaml"
+	Hash  string            // of the texts, see [Hash]
 	// Findings are those about the texts. With an error among them the board
 	// and the claims hold only what could be understood.
 	Findings finding.List
@@ -43,7 +47,7 @@ type Dossier struct {
 // could not be read; what is wrong with the texts is in Findings.
 func Read(tree fs.FS) (*Dossier, error) {
 	d := &Dossier{Texts: map[string][]byte{}, Sheets: newSheets()}
-	for _, name := range []string{boardfile.Name, claimfile.Name, Roles} {
+	for _, name := range []string{boardfile.Name, claimfile.Name, Roles, ringout.LogName, ringout.PadsName} {
 		if err := d.load(tree, name); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return nil, err
 		}
@@ -53,6 +57,7 @@ func Read(tree fs.FS) (*Dossier, error) {
 	}
 	d.readBoard()
 	d.readClaims()
+	d.readRingout()
 	d.Findings.Sort()
 	d.Hash = Hash(d.Texts)
 	return d, nil
@@ -75,12 +80,22 @@ func (d *Dossier) load(tree fs.FS, name string) error {
 	}
 	defer f.Close()
 	// One byte more than a text may have lets its reader see that it is too large.
-	src, err := io.ReadAll(io.LimitReader(f, text.MaxSize+1))
+	src, err := io.ReadAll(io.LimitReader(f, limit(name)+1))
 	if err != nil {
 		return fmt.Errorf("read %s: %w", name, err)
 	}
 	d.Texts[name] = src
 	return nil
+}
+
+// MaxLog is the most bytes that a log of readings may have: some 100 000 entries.
+const MaxLog = 16 << 20
+
+func limit(name string) int64 {
+	if name == ringout.LogName {
+		return MaxLog
+	}
+	return text.MaxSize
 }
 
 func (d *Dossier) readBoard() {
@@ -106,6 +121,28 @@ func (d *Dossier) readClaims() {
 		return
 	}
 	d.Claims = claimfile.Read(claimfile.Name, src, d.Board.Cells, &d.Findings)
+}
+
+// readRingout reads what was rung out. Nothing need have been.
+func (d *Dossier) readRingout() {
+	var list finding.List
+	src, ok := d.Texts[ringout.LogName]
+	switch {
+	case !ok:
+	case len(src) > MaxLog:
+		// The rest was not read: what looks like a torn line is none.
+		d.Findings.Add(finding.Finding{
+			Code: LogTooLong, Level: finding.Error, Place: finding.Place{File: ringout.LogName},
+			Text: fmt.Sprintf("the log has more than %d MiB", MaxLog>>20), Do: "it holds far more entries than a board needs: keep the file elsewhere and begin anew",
+		})
+	default:
+		d.Log, list = ringout.ReadLog(ringout.LogName, src)
+		d.Findings = append(d.Findings, list...)
+	}
+	if src, ok := d.Texts[ringout.PadsName]; ok {
+		d.Pads, list = ringout.ReadPads(ringout.PadsName, src)
+		d.Findings = append(d.Findings, list...)
+	}
 }
 
 // loadSheets reads the dossier's own part sheets.

@@ -17,6 +17,7 @@ func OfTexts(texts map[string][]byte) *Dossier {
 	}
 	d.readBoard()
 	d.readClaims()
+	d.readRingout()
 	d.Findings.Sort()
 	d.Hash = Hash(d.Texts)
 	return d

@@ -117,6 +117,14 @@ func (c *Copper) Add(e Entry) error {
 	return nil
 }
 
+// Holds says why an entry could not be added, nil if it could.
+func (c *Copper) Holds(e Entry) error {
+	if _, err := c.lookUp(e); err != nil {
+		return fmt.Errorf("entry %d: %w", e.Number, err)
+	}
+	return nil
+}
+
 func (c *Copper) lookUp(e Entry) (reading, error) {
 	if err := check(e); err != nil {
 		return reading{}, err

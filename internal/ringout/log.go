@@ -109,15 +109,21 @@ func (l Log) Next() int {
 	return 1
 }
 
-// Active returns the entries that still stand: neither undone nor an undo. An
-// undo can itself be undone.
-func (l Log) Active() []Entry {
+// Undone returns the numbers of the entries that are taken back. An undo can
+// itself be undone.
+func (l Log) Undone() map[int]bool {
 	gone := map[int]bool{}
 	for i := len(l.Entries) - 1; i >= 0; i-- {
 		if e := l.Entries[i]; e.Kind == Undo && !gone[e.Number] {
 			gone[e.Undoes] = true
 		}
 	}
+	return gone
+}
+
+// Active returns the entries that still stand: neither undone nor an undo.
+func (l Log) Active() []Entry {
+	gone := l.Undone()
 	var out []Entry
 	for _, e := range l.Entries {
 		if e.Kind != Undo && !gone[e.Number] {

@@ -58,6 +58,8 @@ type reader struct {
 	index  map[string]int // of each part in the board, by its reference
 	parts  spread
 	pads   spread
+
+	unwired []text.Value // keys of the parts of whose pins nothing is said
 }
 
 func (r *reader) read(root text.Map) {

@@ -23,6 +23,7 @@ const (
 	PadTwice      = "B118"
 	NoSection     = "B119"
 	NotPositive   = "B120"
+	NotWired      = "B121"
 )
 
 // Code is a code of finding and its meaning.
@@ -51,5 +52,6 @@ func Codes() []Code {
 		{PadTwice, "a pad that stands twice"},
 		{NoSection, "a wire with neither a gauge nor a cross section, or with both"},
 		{NotPositive, "a size that is not above zero, or a share above the whole"},
+		{NotWired, "parts that are on no net yet"},
 	}
 }

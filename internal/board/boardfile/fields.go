@@ -26,7 +26,7 @@ var (
 		{Name: "size", About: "case size, as 0603", Is: shape.Word()},
 		{Name: "count", About: "equal parts in parallel; 1 when absent", Is: shape.Whole(1, MaxCount)},
 		{
-			Name: "pins", About: "net of each pin: {g: gate, s: bminus} or in the sheet's order [a, b]; none where a pin is connected to nothing", Needed: true,
+			Name: "pins", About: "net of each pin: {g: gate, s: bminus} or in the sheet's order [a, b]; none where a pin is connected to nothing; absent before the part is rung out",
 			Is: shape.Either(shape.Keyed(shape.Word()), shape.List(shape.Word())),
 		},
 	}

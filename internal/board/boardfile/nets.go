@@ -59,6 +59,7 @@ func (r *reader) check() {
 	r.checkTaps()
 	r.checkNets()
 	r.checkNames()
+	r.checkWired()
 }
 
 // checkTaps reports the ends of cells that reach no pad, and taps above them.

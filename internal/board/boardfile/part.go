@@ -33,7 +33,12 @@ func (r *reader) readPart(key text.Value, m text.Map) {
 	}
 	pins := r.identify(&p, key, m)
 	index := len(r.board.Parts)
-	p.Pins = r.readPins(key, p, pins, m.Need("pins"))
+	if m.Has("pins") || pins == nil {
+		p.Pins = r.readPins(key, p, pins, m.Need("pins"))
+	} else {
+		p.Pins = unwired(key, pins)
+		r.unwired = append(r.unwired, key)
+	}
 	for i, pin := range p.Pins {
 		if pin.Net != board.NoNet {
 			n := &r.board.Nets[pin.Net]
@@ -126,6 +131,29 @@ func (r *reader) readPins(key text.Value, p board.Part, names []string, v text.V
 		r.missingPins(key, p, names, m)
 	}
 	return inOrder(pins, names)
+}
+
+// unwired are the pins of a part of whose nets nothing is said: it was counted
+// and is yet to be rung out.
+func unwired(key text.Value, names []string) []board.Pin {
+	var pins []board.Pin
+	for _, n := range names {
+		pins = append(pins, board.Pin{Name: n, Net: board.NoNet, Place: key.Place()})
+	}
+	return pins
+}
+
+// checkWired says once that parts are on no net yet.
+func (r *reader) checkWired() {
+	n := len(r.unwired)
+	if n == 0 {
+		return
+	}
+	which := fmt.Sprintf("part %s is on no net", r.unwired[0].Text())
+	if n > 1 {
+		which = fmt.Sprintf("%d parts are on no net, the first is %s", n, r.unwired[0].Text())
+	}
+	r.unwired[0].Warn(NotWired, "ring them out, or write pins: {PIN: NET, …}", "%s", which)
 }
 
 func (r *reader) unknownPin(p board.Part, names []string, m text.Map, k text.Value) {

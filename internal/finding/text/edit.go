@@ -148,6 +148,15 @@ type editor struct {
 
 // open parses src and follows path.
 func open(src []byte, path []string) (*editor, error) {
+	doc, err := editable(src)
+	if err != nil {
+		return nil, err
+	}
+	return doc.follow(path)
+}
+
+// editable parses a text that is to be edited.
+func editable(src []byte) (*Doc, error) {
 	var list finding.List
 	doc := Parse("", src, &list)
 	if err := list.Err(); err != nil {
@@ -156,7 +165,11 @@ func open(src []byte, path []string) (*editor, error) {
 	if doc.root == nil {
 		return nil, errors.New("the text is empty")
 	}
-	e := &editor{doc: doc, path: path, nodes: []*yaml.Node{doc.root}, keys: []*yaml.Node{nil}}
+	return doc, nil
+}
+
+func (d *Doc) follow(path []string) (*editor, error) {
+	e := &editor{doc: d, path: path, nodes: []*yaml.Node{d.root}, keys: []*yaml.Node{nil}}
 	for i, name := range path {
 		n := e.node()
 		at := find(n, name)
