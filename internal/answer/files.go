@@ -37,6 +37,15 @@ type Deck struct {
 	Cards string `json:"cards"`
 }
 
+// Nets answers an export of the nets for the tester of bare boards.
+type Nets struct {
+	Head
+	Pads     int    `json:"pads"`
+	Nets     int    `json:"nets"`
+	Unplaced int    `json:"unplaced"` // pads whose place is not known
+	Records  string `json:"records"`
+}
+
 // Version answers which program this is.
 type Version struct {
 	Head

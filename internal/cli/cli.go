@@ -74,12 +74,11 @@ func (a *app) root() *cobra.Command {
 		Short: "tell what a lithium protection board really does",
 		Long: `Cupel tells what a lithium protection board really does: it simulates the whole circuit
 and sets every predicted limit, current and delay beside what the board's table states.`,
-		Example:                    "cupel demo",
-		SilenceUsage:               true,
-		SilenceErrors:              true,
-		SuggestionsMinimumDistance: 2,
-		Args:                       cobra.ArbitraryArgs, // empty says better what is wrong with them
-		RunE:                       a.empty,
+		Example:       "cupel demo",
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		Args:          cobra.ArbitraryArgs, // empty says better what is wrong with them
+		RunE:          a.empty,
 	}
 	f := root.PersistentFlags()
 	f.BoolVar(&a.json, "json", a.json, "print the answer as one JSON object")
@@ -104,6 +103,7 @@ func (a *app) empty(c *cobra.Command, args []string) error {
 
 func unknownCommand(c *cobra.Command, word string) error {
 	err := fmt.Errorf("unknown command %q", word)
+	c.SuggestionsMinimumDistance = 2 // not inherited
 	if near := c.SuggestionsFor(word); len(near) > 0 {
 		err = fmt.Errorf("%w, did you mean %q?", err, near[0])
 	}

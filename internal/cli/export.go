@@ -22,7 +22,7 @@ func (a *app) exportCommand() *cobra.Command {
 		},
 		Example: "cupel export deck sluice-5s --trial load-short",
 	}
-	c.AddCommand(a.deckCommand("deck"))
+	c.AddCommand(a.deckCommand("deck"), a.netsCommand())
 	return c
 }
 
@@ -64,4 +64,29 @@ which the protection acts. Protection ICs are state machines: their outputs are 
 	c.Flags().IntVar(&cell, "cell", 0, "the trial of cell `K`")
 	_ = c.RegisterFlagCompletionFunc("trial", cobra.FixedCompletions(trialWords(), cobra.ShellCompDirectiveNoFileComp))
 	return c
+}
+
+func (a *app) netsCommand() *cobra.Command {
+	return &cobra.Command{
+		Use: "nets [DIR]", Short: "print the nets, pad by pad, as records of IPC-D-356A",
+		Long: `Print which pads are one piece of copper, in the records of IPC-D-356A by which bare boards are tested.
+Parts in parallel have pads of their own; pin numbers are those of the part sheet's package, else the order of
+the pins. Pads whose place is not known stand at 0, 0, and a comment in the file says so.`,
+		Example: "cupel export nets sluice-5s --out sluice-5s.356",
+		Args:    most(1),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if err := a.free(a.out); err != nil {
+				return err
+			}
+			_, d, err := open(args)
+			if err != nil {
+				return err
+			}
+			ans, err := study.Nets(d)
+			if err != nil {
+				return judge(err)
+			}
+			return a.print(ans, func() string { return ans.Records })
+		},
+	}
 }
