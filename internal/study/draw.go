@@ -38,6 +38,8 @@ type View struct {
 	State string           // of voltages; "idle" where empty
 	Trial protection.Trial // of a story; overdischarge where empty
 	Cell  int              // of a state after a trip, or a story; the lowest where 0
+	// Unstyled leaves the picture's style to the page that shows it.
+	Unstyled bool
 }
 
 // CodeShow is the code of the finding that there is nothing of that name to
@@ -57,7 +59,7 @@ func Draw(ctx context.Context, d *dossier.Dossier, v View) (answer.Draw, error) 
 	}
 	sheet, n := layout.Lay(d.Board, d.Sheets.Sheet)
 	var b bytes.Buffer
-	if err := svg.Write(&b, sheet, over, svg.Options{}); err != nil {
+	if err := svg.Write(&b, sheet, over, svg.Options{Unstyled: v.Unstyled}); err != nil {
 		return answer.Draw{}, err
 	}
 	a := answer.Draw{

@@ -6,7 +6,11 @@ const tokens = `.sheet{--ground:#FFFFFF;--ink:#1B2426;--quiet:#4A5659;--hair:#CF
 @media print{.sheet{--ground:#FFFFFF;--ink:#000000;--quiet:#000000;--hair:#999999;--act:#000000;--picked:#FFFFFF;--fails:#000000;--well:#FFFFFF}}
 `
 
-// rules are how the sheet's things look, whatever the colours.
+// Rules are how the sheet's things look, whatever the colours: a style sheet for
+// the page that shows a sheet without a style of its own. Its custom properties
+// are ground, ink, quiet, hair, act, picked, fails and well.
+func Rules() string { return rules }
+
 const rules = `.sheet{font-family:system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .sheet .ground{fill:var(--ground)}
 .sheet path,.sheet line,.sheet circle,.sheet rect,.sheet polyline{fill:none;stroke:var(--ink);stroke-width:1.1;stroke-linecap:round;stroke-linejoin:round}
@@ -43,6 +47,9 @@ const rules = `.sheet{font-family:system-ui,sans-serif;font-variant-numeric:tabu
 `
 
 func (p *picture) style() {
+	if p.opt.Unstyled {
+		return
+	}
 	p.f("<style>")
 	if !p.opt.Inline {
 		p.f("%s", tokens)

@@ -18,6 +18,8 @@ type Options struct {
 	// Inline leaves out the colours' values: the page that holds the picture
 	// sets the custom properties itself.
 	Inline bool
+	// Unstyled leaves out the style altogether, for a page that has [Rules].
+	Unstyled bool
 	// Prefix stands before every id, where a page holds several sheets.
 	Prefix string
 }
@@ -141,7 +143,7 @@ func (p *picture) nets() {
 		if p.walked("", p.s.Nets[i].Name) {
 			class = "net walked"
 		}
-		p.f(`<g class="%s" id="%s"><title>%s</title>`, class, p.ids.net(i), esc(p.netTitle(i)))
+		p.f(`<g class="%s" id="%s" data-name="%s"><title>%s</title>`, class, p.ids.net(i), esc(p.s.Nets[i].Name), esc(p.netTitle(i)))
 		p.wires("wire", wires[i], false)
 		p.wires("wire power", wires[i], true)
 		for _, d := range dots[i] {
@@ -245,7 +247,7 @@ func (p *picture) parts() {
 		if p.walked(s.Ref, "") {
 			class += " walked"
 		}
-		p.f(`<g class="%s" id="%s"><title>%s</title>`, class, p.ids.symbol(i), esc(p.partTitle(s)))
+		p.f(`<g class="%s" id="%s" data-name="%s"><title>%s</title>`, class, p.ids.symbol(i), esc(s.Ref), esc(p.partTitle(s)))
 		p.symbol(s)
 		for _, l := range s.Label {
 			p.line(l, "")
