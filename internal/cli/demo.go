@@ -121,7 +121,7 @@ func (a *app) printDemo(dir string, files []string, check answer.Check, p study.
 		return err
 	}
 	path := in(dir, reportName)
-	if err := replace(path, page.Bytes()); err != nil {
+	if err := folder.Replace(path, page.Bytes()); err != nil {
 		return wrong("", "%w", err)
 	}
 	ans := answer.Demo{Head: p.Answer.Head, Files: files, Report: reportName, Prediction: p.Answer.Prediction}

@@ -3,12 +3,11 @@ package cli
 import (
 	"bytes"
 	"errors"
-	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 
 	"cupel/internal/answer"
+	"cupel/internal/dossier/folder"
 )
 
 // print prints an answer: as JSON, or as the text made from it.
@@ -36,44 +35,34 @@ func (a *app) deliver(b []byte) error {
 // free says early that --out names a file that may not be replaced, before
 // any work is done for it.
 func (a *app) free(path string) error {
-	if path == "" || path == "-" || a.force {
+	if path == "" || path == "-" {
 		return nil
 	}
-	switch _, err := os.Lstat(path); {
+	switch info, err := os.Stat(path); {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil
 	case err != nil:
 		return wrong("", "%w", err)
+	case info.IsDir():
+		return wrong("name a file in it", "%s is a folder", path)
+	case a.force || !info.Mode().IsRegular():
+		return nil
 	}
 	return wrong("name another, or add --force", "%s exists", path)
 }
 
-// write puts b into the file path whole or not at all: it is written beside
-// and renamed.
+// write puts b into the file path whole or not at all. A pipe or a device is
+// written to as it is: nothing may take its place.
 func (a *app) write(path string, b []byte) error {
 	if err := a.free(path); err != nil {
 		return err
 	}
-	if err := replace(path, b); err != nil {
+	put := folder.Replace
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		put = func(path string, b []byte) error { return os.WriteFile(path, b, 0) }
+	}
+	if err := put(path, b); err != nil {
 		return wrong("", "%w", err)
 	}
 	return nil
-}
-
-func replace(path string, b []byte) (err error) {
-	f, err := os.CreateTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
-	if err != nil {
-		return err
-	}
-	defer func() {
-		if err != nil {
-			os.Remove(f.Name())
-		}
-	}()
-	_, err = io.Copy(f, bytes.NewReader(b))
-	err = errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close())
-	if err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), path)
 }

@@ -76,8 +76,23 @@ func TestAnswersKnowsTheTables(t *testing.T) {
 }
 
 func TestLabels(t *testing.T) {
-	if got := Name(DischargeOvercurrent, ReleaseDelay); got != "discharge overcurrent release delay" {
-		t.Errorf("Name = %q", got)
+	for _, c := range []struct {
+		t    Trial
+		q    Quantity
+		want string
+	}{
+		{DischargeOvercurrent, ReleaseDelay, "discharge overcurrent release delay"},
+		{DischargeOvercurrent, Current, "discharge overcurrent current"},
+		{SupplyCurrent, Current, "supply current"},
+		{SupplyCurrent, TapCurrent, "supply current tap current"},
+		{Temperature, CutTemperature, "temperature cut"},
+		{Temperature, CutResistance, "temperature cut resistance"},
+		{Release, ReleaseDelay, "release delay"},
+		{Balance, Current, "balance current"},
+	} {
+		if got := Name(c.t, c.q); got != c.want {
+			t.Errorf("%s of %s is %q, want %q", c.q, c.t, got, c.want)
+		}
 	}
 	for _, trial := range Claimable() {
 		for _, q := range Quantities(trial) {

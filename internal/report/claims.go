@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"cupel/internal/answer"
-	"cupel/internal/protection"
 )
 
 // verdicts are the words of a verdict, worst first.
@@ -149,16 +148,10 @@ func margin(c answer.Claim) phrase {
 // usual is the temperature that a claim's name leaves unsaid, °C.
 const usual = 25
 
-// claimName is a claim's name without the word that a trial and its quantity
-// share ("supply current current"), with its temperature if that is unusual,
-// and whether it is the person's own.
+// claimName is a claim's name with its temperature if that is unusual, and
+// whether it is the person's own.
 func claimName(c answer.Claim) phrase {
-	name := c.Name
-	t, q := protection.Trial(c.Trial).Label(), protection.Quantity(c.Quantity).Label()
-	if strings.HasSuffix(t, " "+q) {
-		name = strings.Replace(name, t+" "+q, t, 1)
-	}
-	p := say(name)
+	p := say(c.Name)
 	if c.Temperature != nil && *c.Temperature != usual {
 		p = list(" at ", p, degC(c.Temperature))
 	}

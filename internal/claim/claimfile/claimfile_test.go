@@ -99,7 +99,7 @@ func TestReadsWhatIsThere(t *testing.T) {
 	for i, want := range []string{
 		"overcharge detect", "overcharge delay", "discharge overcurrent detect", "path resistance", "charge overcurrent detect",
 		"continuous current", "discharge overcurrent detect, stage 2", "balance start, cell 3",
-		"supply current current, after overdischarge", "temperature cut temperature, stage hot, charge port",
+		"supply current, after overdischarge", "temperature cut, stage hot, charge port",
 	} {
 		if c[i].Name() != want {
 			t.Errorf("claim %d is called %q, want %q", i, c[i].Name(), want)

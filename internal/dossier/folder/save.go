@@ -16,15 +16,15 @@ func Save(dir, name string, text []byte) error {
 	if err := checkName(name); err != nil {
 		return err
 	}
-	file := filepath.Join(dir, filepath.FromSlash(name))
+	return Replace(filepath.Join(dir, filepath.FromSlash(name)), text)
+}
+
+// Replace writes a file the way [Save] does, wherever it lies.
+func Replace(file string, text []byte) (err error) {
 	// A link stays a link: the text it leads to is replaced.
 	if real, err := filepath.EvalSymlinks(file); err == nil {
 		file = real
 	}
-	return replace(file, text)
-}
-
-func replace(file string, text []byte) (err error) {
 	folder := filepath.Dir(file)
 	tmp, err := beside(file)
 	if err != nil {
