@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"fmt"
 	"html/template"
 	"regexp"
 	"strings"
@@ -37,3 +38,9 @@ func (l *language) Number(piece template.HTML) template.HTML {
 	b.WriteString(l.number(text[at:]))
 	return template.HTML(b.String())
 }
+
+// Number2 is number for a text of an answer.
+func (l *language) Number2(text any) string { return l.number(fmt.Sprint(text)) }
+
+// Verdict is a verdict in the reader's words.
+func (l *language) Verdict(word string) string { return l.T("verdict." + strings.ReplaceAll(word, " ", "-")) }

@@ -12,6 +12,8 @@ type page struct {
 	links func(*visit) []link
 	// show gives what the page's template sees as .Data, and the first line.
 	show func(*visit) (first string, data any, err error)
+	// keys are the page's own keys beside those of every page.
+	keys []keyText
 	// actions are what a person does here: POST /NAME/ACTION.
 	actions map[string]action
 	// files are what is fetched besides: GET /NAME/FILE?…

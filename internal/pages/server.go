@@ -40,6 +40,9 @@ type Server struct {
 	langs   map[string]*language
 	shown   map[string]tmpl // by page
 
+	memo     memo
+	outcomes outcomes
+
 	mu   sync.Mutex
 	own  map[string]bool // the Host names that are ours
 	lan  *lan            // nil: no other device

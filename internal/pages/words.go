@@ -1,5 +1,7 @@
 package pages
 
+import "slices"
+
 // clientWords are the texts that modules say, by the names they know them by.
 var clientWords = []string{"lost", "found", "kept", "elsewhere", "reload", "saved", "saving"}
 
@@ -15,8 +17,11 @@ func (v *visit) Words() map[string]string {
 // Key is a key and what it does.
 type Key struct{ Key, Text string }
 
+// keyText is a key and the key of its text in the language file.
+type keyText struct{ key, text string }
+
 // keys are the keys of every page, in the order they are listed.
-var keys = []struct{ key, text string }{
+var keys = []keyText{
 	{"[ ]", "keys.steps"},
 	{"/", "keys.goto"},
 	{"?", "keys.help"},
@@ -29,7 +34,7 @@ var keys = []struct{ key, text string }{
 // KeyList are the keys of the page.
 func (v *visit) KeyList() []Key {
 	var out []Key
-	for _, k := range keys {
+	for _, k := range append(slices.Clone(v.page.keys), keys...) {
 		out = append(out, Key{k.key, v.T(k.text)})
 	}
 	return out

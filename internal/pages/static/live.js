@@ -96,12 +96,22 @@ export async function refresh() {
   }
 }
 
+/** What the server wrote of a part: what a module fills itself carries data-own. */
+/** @param {Element} part */
+function bare(part) {
+  const own = part.querySelector("[data-own]");
+  if (!own) return part.innerHTML;
+  const copy = /** @type {Element} */ (part.cloneNode(true));
+  for (const x of copy.querySelectorAll("[data-own]")) x.replaceWith(x.id, x.getAttribute("data-source") ?? "");
+  return copy.innerHTML;
+}
+
 /** @param {Document} fresh */
 function replace(fresh) {
   const focus = document.activeElement?.id ?? "";
   for (const old of document.querySelectorAll("[data-live]")) {
     const now = fresh.getElementById(old.id);
-    if (!now || old.querySelector("form[data-dirty]") || old.innerHTML === now.innerHTML) continue;
+    if (!now || old.querySelector("form[data-dirty]") || bare(old) === bare(now)) continue;
     const open = [...old.querySelectorAll("details[open][id]")].map((d) => d.id);
     old.replaceWith(document.adoptNode(now));
     for (const id of open) document.getElementById(id)?.setAttribute("open", "");
