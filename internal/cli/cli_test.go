@@ -30,7 +30,7 @@ func TestMain(m *testing.M) {
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:  "testdata",
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "tear": tear},
 	})
 }
 
@@ -52,4 +52,15 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	if got != want {
 		ts.Fatalf("exit status %d, want %d", got, want)
 	}
+}
+
+// tear takes the end off a file's last line, as a crash does: tear FILE.
+func tear(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: tear FILE")
+	}
+	file := ts.MkAbs(args[0])
+	info, err := os.Stat(file)
+	ts.Check(err)
+	ts.Check(os.Truncate(file, info.Size()-2))
 }

@@ -7,6 +7,7 @@ func (a *app) commands() []*cobra.Command {
 	return []*cobra.Command{
 		a.demoCommand(), a.newCommand(),
 		a.checkCommand(), a.auditCommand(), a.markingCommand(), a.schemaCommand(),
+		a.ringoutCommand(),
 		a.predictCommand(), a.mergeCommand(), a.heatCommand(),
 		a.explainCommand(), a.faultsCommand(), a.voltagesCommand(), a.storyCommand(), a.drawCommand(),
 		a.reportCommand(), a.exportCommand(),

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"math"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -16,11 +17,13 @@ const (
 
 	groupUnderstand = "understand"
 	groupOpen       = "open"
+	groupRingout    = "ringout"
 )
 
 var groups = []*cobra.Group{
 	{ID: groupStart, Title: "Start"},
 	{ID: groupRead, Title: "Read"},
+	{ID: groupRingout, Title: "Ring out"},
 	{ID: groupPredict, Title: "Predict"},
 	{ID: groupUnderstand, Title: "Understand"},
 	{ID: groupPublish, Title: "Publish"},
@@ -103,3 +106,19 @@ func most(n int) cobra.PositionalArgs {
 		return wrong("", "%s takes no %q: form: %s", c.Name(), strings.Join(args[n:], " "), c.Use)
 	}
 }
+
+// between is the check that a command has from least to most arguments.
+func between(least, n int) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) < least {
+			return wrong("", "form: %s", c.UseLine())
+		}
+		return most(n)(c, args)
+	}
+}
+
+// exactly is the check that a command has n arguments.
+func exactly(n int) cobra.PositionalArgs { return between(n, n) }
+
+// atLeast is the check that a command has n arguments or more.
+func atLeast(n int) cobra.PositionalArgs { return between(n, math.MaxInt) }

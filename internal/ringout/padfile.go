@@ -193,3 +193,31 @@ func (s *Sample) Place(rows []PadRow) {
 		}
 	}
 }
+
+// MergePads puts a list of pads on top of another: what the new one states goes
+// over what the old one has.
+func MergePads(old, now []PadRow) []PadRow {
+	out := append([]PadRow(nil), old...)
+	at := map[string]int{}
+	for i, p := range out {
+		at[p.Name] = i
+	}
+	for _, p := range now {
+		i, ok := at[p.Name]
+		if !ok {
+			at[p.Name] = len(out)
+			out = append(out, p)
+			continue
+		}
+		if p.Side != "" {
+			out[i].Side = p.Side
+		}
+		if p.At != nil {
+			out[i].At = p.At
+		}
+		if p.Note != "" {
+			out[i].Note = p.Note
+		}
+	}
+	return out
+}

@@ -131,6 +131,12 @@ func (s *Sample) names() []string {
 	return out
 }
 
+// Known says why there is no pad of that name, nil if there is one.
+func (s *Sample) Known(name string) error {
+	_, err := s.pad(name)
+	return err
+}
+
 // pad is Pad with an error for a person.
 func (s *Sample) pad(name string) (int, error) {
 	if i, ok := s.Pad(name); ok {

@@ -1,12 +1,15 @@
 package study
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strings"
 
 	"cupel/internal/answer"
 	"cupel/internal/dossier"
 	"cupel/internal/finding"
+	"cupel/internal/quantity"
 	"cupel/internal/ringout"
 	"cupel/internal/ringout/planner"
 	"cupel/internal/ringout/session"
@@ -92,19 +95,20 @@ func question(a *answer.RingoutNext, s *session.Session, ask planner.Ask) {
 	}
 }
 
-// netOf is the net that a pad is on; a pad on none is one of its own.
+// netOf is the net that a pad is on by readings alone, under the name that it
+// would have; a pad on none is called after itself.
 func netOf(c *ringout.Copper, named []ringout.NamedNet, pad int) answer.RungNet {
-	for _, n := range named {
-		if slices.Contains(n.Pads, pad) {
-			return rungNet(c, n)
-		}
-	}
 	for _, n := range c.Nets() {
-		if n.Root == c.Net(pad) {
-			return rungNet(c, ringout.NamedNet{
-				Name: c.Sample().Pads[pad].Name, Pads: n.Pads, Grade: n.Grade, Because: n.Because, Roots: []int{n.Root},
-			})
+		if n.Root != c.Net(pad) {
+			continue
 		}
+		name := c.Sample().Pads[pad].Name
+		for _, x := range named {
+			if slices.Contains(x.Roots, n.Root) {
+				name = x.Name
+			}
+		}
+		return rungNet(c, ringout.NamedNet{Name: name, Pads: n.Pads, Grade: n.Grade, Because: n.Because, Roots: []int{n.Root}})
 	}
 	return answer.RungNet{}
 }
@@ -252,4 +256,33 @@ func entry(e ringout.Entry, undone bool) answer.RingoutEntry {
 		a.Red = "a"
 	}
 	return a
+}
+
+// RingoutAdded says what entries changed; nets is how many nets there were
+// before.
+func RingoutAdded(d *dossier.Dossier, s *session.Session, added []ringout.Entry, nets int) answer.RingoutAdd {
+	now := len(s.Copper().Roots())
+	return answer.RingoutAdd{
+		Head: answer.NewHead("ringout add", d.Board.Name, d.Hash), Entries: entries(s, added), Pads: len(s.Sample().Pads),
+		Nets: now, Settled: max(0, nets-now), Contradictions: contradictions(s),
+	}
+}
+
+// RingoutLine is an entry on one line, as it is acknowledged.
+func RingoutLine(e ringout.Entry) string {
+	if e.Kind == ringout.Undo {
+		return fmt.Sprintf("%d undoes %d", e.Number, e.Undoes)
+	}
+	what := string(e.Result)
+	switch e.Result {
+	case ringout.Ohms:
+		what = quantity.Format(e.Value, quantity.Resistance, 3)
+	case ringout.Drop:
+		what = quantity.Format(e.Value, quantity.Voltage, 3)
+	}
+	head := fmt.Sprintf("%d %s", e.Number, e.A)
+	if e.Kind != ringout.Pair {
+		head = fmt.Sprintf("%d %s %s", e.Number, e.Kind, e.A)
+	}
+	return fmt.Sprintf("%s – %s %s", head, strings.Join(e.B, " "), what)
 }
