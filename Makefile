@@ -7,7 +7,7 @@ TEXT := git ls-files -z -- ':!LICENSE' ':!*.sum' ':!**/testdata/fuzz/**'
 # grep finds nothing: good. It finds something: print it with the reason.
 REFUSE = if $(TEXT) $(2) | xargs -0 grep -InE $(1); then echo "$@: $(3)" >&2; exit 1; fi
 
-.PHONY: check rules format vet staticcheck test race fuzz bench compare reference \
+.PHONY: check rules format vet staticcheck test race fuzz bench compare anyboard reference \
 	no-machine-paths no-leftovers no-compliance no-part-numbers no-replace tidy
 
 check: rules format vet staticcheck race test
@@ -74,6 +74,16 @@ bench:
 compare:
 	CUPEL_REQUIRE=all go test -count 1 -run 'Spice|Reference' ./internal/circuit/... ./internal/elaborate/...
 	CUPEL_REQUIRE=all go test -count 1 -timeout 30m -run CompareSpeed -v ./internal/elaborate -compare
+
+# Every trial on 300 made boards, and a trial or two on 3000 with one thing wrong.
+# It takes long, stands back behind other work, keeps what came out in
+# bin/anyboard, goes on from there when it was stopped, and writes
+# docs/any-board.md. Remove bin/anyboard when the program has changed.
+anyboard:
+	@mkdir -p bin/anyboard
+	CUPEL_ANYBOARD=$(CURDIR)/bin/anyboard CUPEL_BOARDS=300 CUPEL_MUTANTS=3000 \
+		nice -n 19 go test -count 1 -timeout 48h -run 'AnyBoard$$|AnyMutant' ./internal/study; \
+	ended=$$?; CUPEL_ANYBOARD=$(CURDIR)/bin/anyboard go test -count 1 -run AnyBoardPage ./internal/study && exit $$ended
 
 # Writes the committed reference tables anew from the reference simulator.
 reference:

@@ -53,7 +53,7 @@ which the protection acts. Protection ICs are state machines: their outputs are 
 			if _, err := q.question(d.Board.Cells); err != nil {
 				return err
 			}
-			ans, err := study.Deck(c.Context(), d, protection.Trial(word), slices.Max(append(q.cells, 0)))
+			ans, err := study.Deck(c.Context(), d, study.DeckQuestion{Trial: protection.Trial(word), Cell: slices.Max(append(q.cells, 0))})
 			if err != nil {
 				return judge(err)
 			}

@@ -11,7 +11,6 @@ import (
 	"sort"
 	"strconv"
 	"strings"
-	"sync"
 	"testing"
 	"testing/fstest"
 	"time"
@@ -27,71 +26,96 @@ import (
 	"cupel/internal/trial/rig"
 )
 
-// How many boards are tried: few as a rule, all of them with `make anyboard`.
+// How many boards are tried: few as a rule, all of them with `make anyboard`,
+// which also keeps what came out, goes on where it was stopped, and writes
+// docs/any-board.md.
 const (
-	boardsEnv, fewBoards   = "CUPEL_BOARDS", 3
-	mutantsEnv, fewMutants = "CUPEL_MUTANTS", 24
-	firstEnv               = "CUPEL_FIRST" // number of the first, to go on where a run was stopped
+	boardsEnv, fewBoards, allBoards    = "CUPEL_BOARDS", 3, 300
+	mutantsEnv, fewMutants, allMutants = "CUPEL_MUTANTS", 24, 3000
+
+	keepEnv = "CUPEL_ANYBOARD" // folder of what came out
 )
 
 // patience is how long one job of one board may take. The longest that was seen
 // took less than a minute of a core; a job that needs this hangs.
 const patience = 10 * time.Minute
 
-// share is how many of something to try, and the number of the first.
-func share(t *testing.T, env string, few int) (first, n int) {
+// share is how many of something to try.
+func share(t *testing.T, env string, few int) int {
 	t.Helper()
-	n = few
-	if testing.Short() {
-		n = (few + 2) / 3
-	}
-	for _, v := range []struct {
-		env string
-		to  *int
-	}{{env, &n}, {firstEnv, &first}} {
-		if s := os.Getenv(v.env); s != "" {
-			var err error
-			if *v.to, err = strconv.Atoi(s); err != nil {
-				t.Fatalf("%s: %v", v.env, err)
-			}
+	if s := os.Getenv(env); s != "" {
+		n, err := strconv.Atoi(s)
+		if err != nil {
+			t.Fatalf("%s: %v", env, err)
 		}
+		return n
 	}
-	return first, n
+	if testing.Short() {
+		return (few + 2) / 3
+	}
+	return few
 }
 
-// tally counts how boards ended, and keeps what must not be.
+// tally counts how one board ended, and keeps what must not be.
 type tally struct {
-	mu    sync.Mutex
-	count map[string]int
-	wrong []string
+	Name  string
+	Count map[string]int
+	Wrong []string
 }
 
 func (c *tally) add(what string, n int) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.count == nil {
-		c.count = map[string]int{}
+	if c.Count == nil {
+		c.Count = map[string]int{}
 	}
-	c.count[what] += n
+	c.Count[what] += n
 }
 
 func (c *tally) fault(format string, args ...any) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.wrong = append(c.wrong, fmt.Sprintf(format, args...))
+	c.Wrong = append(c.Wrong, fmt.Sprintf(format, args...))
 }
 
-func (c *tally) report(t *testing.T) {
+// tryAll tries so many boards on all cores and reports what came out.
+func tryAll(t *testing.T, kind string, n int, try func(context.Context, int, *tally)) {
 	t.Helper()
+	all := make([]tally, n)
+	for i, err := range batch.Runner(batch.Options{})(t.Context(), n, func(ctx context.Context, i int) error {
+		if recall(t, kind, i, &all[i]) {
+			return nil
+		}
+		try(ctx, i, &all[i])
+		return record(kind, i, all[i])
+	}) {
+		if err != nil {
+			all[i].fault("%s %d: %v", kind, i, err)
+		}
+	}
+	report(t, all)
+}
+
+func report(t *testing.T, all []tally) {
+	t.Helper()
+	t.Logf("\n%s", strings.Join(totals(all), "\n"))
+	for _, c := range all {
+		for _, w := range c.Wrong {
+			t.Error(w)
+		}
+	}
+}
+
+// totals adds up what boards came to, a line for each kind of end.
+func totals(all []tally) []string {
+	sum := map[string]int{}
+	for _, c := range all {
+		for what, n := range c.Count {
+			sum[what] += n
+		}
+	}
 	var lines []string
-	for what, n := range c.count {
+	for what, n := range sum {
 		lines = append(lines, fmt.Sprintf("%7d %s", n, what))
 	}
 	sort.Strings(lines)
-	t.Logf("\n%s", strings.Join(lines, "\n"))
-	for _, w := range c.wrong {
-		t.Error(w)
-	}
+	return lines
 }
 
 // made reads a board that the generator wrote.
@@ -114,20 +138,11 @@ func drawn(i int) (boardtest.Spec, *rand.Rand) {
 // answer for each of its jobs, and none hangs, crashes or fails without saying
 // where.
 func TestAnyBoard(t *testing.T) {
-	first, n := share(t, boardsEnv, fewBoards)
-	var c tally
-	run := batch.Runner(batch.Options{})
-	for _, err := range run(t.Context(), n, func(ctx context.Context, i int) error {
-		s, _ := drawn(first + i)
-		name := fmt.Sprintf("board %d, %s", first+i, s.Name())
-		c.all(ctx, name, made(t, s), study.Question{Cells: cellsOf(s.Cells)})
-		return nil
-	}) {
-		if err != nil {
-			c.fault("%v", err)
-		}
-	}
-	c.report(t)
+	tryAll(t, "board", share(t, boardsEnv, fewBoards), func(ctx context.Context, i int, c *tally) {
+		s, _ := drawn(i)
+		c.Name = fmt.Sprintf("board %d, %s", i, s.Name())
+		c.all(ctx, made(t, s), study.Question{Cells: cellsOf(s.Cells)})
+	})
 }
 
 // cellsOf are the cells that are tried one by one: the lowest, whose protector
@@ -139,19 +154,11 @@ func cellsOf(cells int) []int {
 // TestAnyMutant runs a trial or two on boards with one thing wrong: a part that
 // is missing, bridged or turned, two nets exchanged.
 func TestAnyMutant(t *testing.T) {
-	first, n := share(t, mutantsEnv, fewMutants)
-	var c tally
-	run := batch.Runner(batch.Options{})
-	for _, err := range run(t.Context(), n, func(ctx context.Context, i int) error {
-		name, d, q := mutant(t, first+i)
-		c.all(ctx, name, d, q)
-		return nil
-	}) {
-		if err != nil {
-			c.fault("%v", err)
-		}
-	}
-	c.report(t)
+	tryAll(t, "mutant", share(t, mutantsEnv, fewMutants), func(ctx context.Context, i int, c *tally) {
+		name, d, q := mutant(t, i)
+		c.Name = name
+		c.all(ctx, d, q)
+	})
 }
 
 // mutant is board number i with one thing wrong, and what is tried on it: the
@@ -173,12 +180,9 @@ func mutant(t *testing.T, i int) (string, *dossier.Dossier, study.Question) {
 }
 
 // all predicts a board and looks at every answer.
-func (c *tally) all(ctx context.Context, name string, d *dossier.Dossier, q study.Question) {
-	began := time.Now()
+func (c *tally) all(ctx context.Context, d *dossier.Dossier, q study.Question) {
+	name := c.Name
 	p, err := study.Predict(ctx, d, q, c.oneByOne(name))
-	if os.Getenv("CUPEL_TELL") != "" {
-		fmt.Printf("%6.1f s %s\n", time.Since(began).Seconds(), name)
-	}
 	var refused *finding.Errors
 	var unsolved *rig.NotComputed
 	switch {

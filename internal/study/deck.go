@@ -3,6 +3,7 @@ package study
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"cupel/internal/answer"
@@ -14,11 +15,19 @@ import (
 	"cupel/internal/trial/simulated"
 )
 
+// DeckQuestion asks for the circuit under a trial.
+type DeckQuestion struct {
+	Trial protection.Trial
+	Cell  int  // 0: the first that the trial speaks of
+	Logic bool // thresholds as latched comparators in place of scripts
+}
+
 // Deck gives the SPICE cards of one moment of a trial: the run in which the
 // protection acted (of a short the hardest), or the board at rest where nothing
-// moves. Cell 0 is the first that the trial speaks of. The protection ICs are
-// scripted as they moved in Cupel's run.
-func Deck(ctx context.Context, d *dossier.Dossier, word protection.Trial, cell int) (answer.Deck, error) {
+// moves. The protection ICs are scripted as they moved in Cupel's run, and the
+// deck looks for the crossings that their edges go back to.
+func Deck(ctx context.Context, d *dossier.Dossier, q DeckQuestion) (answer.Deck, error) {
+	word, cell := q.Trial, q.Cell
 	if _, err := sound(d); err != nil {
 		return answer.Deck{}, err
 	}
@@ -30,7 +39,7 @@ func Deck(ctx context.Context, d *dossier.Dossier, word protection.Trial, cell i
 	if !ok {
 		return answer.Deck{}, fmt.Errorf("%s has nothing to do with cell %d", word.Label(), cell)
 	}
-	w := &watched{Rig: r, first: word == protection.LoadShort}
+	w := &watched{Rig: r, flags: acts[word], first: word == protection.LoadShort}
 	if _, _, err := job.Run(ctx, w); err != nil {
 		return answer.Deck{}, fmt.Errorf("%s: %w", job.Name, err)
 	}
@@ -72,10 +81,23 @@ func jobOf(word protection.Trial, cell int, can rig.Abilities) (trial.Job, bool)
 	return trial.Job{}, false
 }
 
+// acts are the flags by which a trial's protection acts, by how they begin. A
+// trial without an entry looks for any flag.
+var acts = map[protection.Trial][]string{
+	protection.Overcharge:           {"OV"},
+	protection.Overdischarge:        {"UV"},
+	protection.DischargeOvercurrent: {"OC", "SC"},
+	protection.ChargeOvercurrent:    {"COC"},
+	protection.LoadShort:            {"OC", "SC"},
+	protection.Balance:              {"BAL"},
+	protection.Temperature:          {"CH", "CC", "DH"},
+}
+
 // watched is a rig that remembers from where the capture started in which a
 // protection acted: the last one, or the first.
 type watched struct {
 	*simulated.Rig
+	flags   []string // how a flag that counts begins; none: every one
 	first   bool
 	mark    rig.Mark
 	capture rig.Capture
@@ -85,14 +107,16 @@ type watched struct {
 func (w *watched) Capture(ctx context.Context, c rig.Capture) (rig.Record, error) {
 	mark := w.Mark()
 	rec, err := w.Rig.Capture(ctx, c)
-	for _, e := range rec.Events {
-		if strings.HasPrefix(e.What, rig.Sets) && (w.mark == nil || !w.first) {
-			w.mark, w.capture = mark, c
-			if n := len(rec.Times); n > 0 {
-				w.capture.Seconds = rec.Times[n-1]
-			}
-			break
+	if (w.mark == nil || !w.first) && slices.ContainsFunc(rec.Events, w.counts) {
+		w.mark, w.capture = mark, c
+		if n := len(rec.Times); n > 0 {
+			w.capture.Seconds = rec.Times[n-1]
 		}
 	}
 	return rec, err
+}
+
+func (w *watched) counts(e rig.Event) bool {
+	flag, sets := strings.CutPrefix(e.What, rig.Sets)
+	return sets && (len(w.flags) == 0 || slices.ContainsFunc(w.flags, func(f string) bool { return strings.HasPrefix(flag, f) }))
 }

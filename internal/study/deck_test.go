@@ -36,7 +36,7 @@ func TestDeckOfEveryTrial(t *testing.T) {
 			if word == protection.FirstConnection || word == protection.Release {
 				continue // the slow ones say nothing that the others do not
 			}
-			a, err := study.Deck(context.Background(), d, word, 0)
+			a, err := study.Deck(context.Background(), d, study.DeckQuestion{Trial: word})
 			if err != nil {
 				t.Errorf("%s, %s: %v", name, word, err)
 				continue
@@ -57,7 +57,7 @@ func TestDeckAgainstNgspice(t *testing.T) {
 		t.Skip("takes seconds")
 	}
 	d := read(t, "sluice-5s")
-	a, err := study.Deck(t.Context(), d, protection.LoadShort, 0)
+	a, err := study.Deck(t.Context(), d, study.DeckQuestion{Trial: protection.LoadShort})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -61,11 +61,18 @@ func (p *Printer) cell(e *cell.Cell) {
 	p.Raw(p.id("R", name, "_r0"), at, p.Node(nodes[0]), number(par.Ohms), "tc=0")
 }
 
-// charger prints i = I·(ℓ(10·u) − ℓ(10·u − 10))/10 with u = (V − v)/K; its
-// script moves V.
+// LimitOf names the script of a charger's current limit; the script of its own
+// name moves its voltage.
+func LimitOf(charger string) string { return charger + " limit" }
+
+// charger prints i = I·(ℓ(10·u) − ℓ(10·u − 10))/10 with u = (V − v)/K; scripts
+// move V and I.
 func (p *Printer) charger(e *cell.Charger) {
 	par, nodes := e.Params(), e.Terminals()
-	if par.Amps == 0 {
+	amps := number(par.Amps)
+	if control, ok := p.script(LimitOf(e.Name())); ok {
+		amps = "v(" + control + ")"
+	} else if par.Amps == 0 {
 		return
 	}
 	volts := number(par.Volts)
@@ -75,7 +82,7 @@ func (p *Printer) charger(e *cell.Charger) {
 	p.function(softplus)
 	u := fmt.Sprintf("10*(%s-%s)/%s", volts, p.Volts(nodes[0], nodes[1]), number(par.Knee))
 	p.Card("B", e.Name(), "", []circuit.Node{nodes[1], nodes[0]},
-		fmt.Sprintf("I=%s*(softplus(%s)-softplus(%s-10))/10", number(par.Amps), u, u))
+		fmt.Sprintf("I=%s*(softplus(%s)-softplus(%s-10))/10", amps, u, u))
 }
 
 // constantPower prints i = P·v/(v² + V²).

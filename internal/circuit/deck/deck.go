@@ -17,6 +17,10 @@
 // of a PWL source that controls it. Emulating the logic by analogue sources
 // gives plausible wrong answers: latches rest at fractional states.
 //
+// A Witness finds the threshold that each edge goes back to, and the deck looks
+// for the same crossing in its own waveforms: crossing and delay together must
+// be the scripted edge.
+//
 // # Names
 //
 // SPICE does not tell upper from lower case, takes "gnd" for node 0 and reads
@@ -46,6 +50,10 @@ type Deck struct {
 	Scripts  map[string]Script
 	Analysis Analysis
 	Measures []Measure
+	// Crossings are the scripted edges with what they go back to, and Cause is
+	// when the board was disturbed, s.
+	Crossings []Crossing
+	Cause     float64
 	// Near are voltages by node to start the search of the state of rest from;
 	// the simulator lets them go before it has found it. nil: none.
 	Near []float64
@@ -71,6 +79,12 @@ func Write(w io.Writer, d Deck) error {
 	for _, e := range d.Elements {
 		p.print(e)
 	}
+	if len(d.Crossings) > 0 {
+		p.pace(d.Cause, d.Analysis)
+	}
+	for i, c := range d.Crossings {
+		p.watch(i, c)
+	}
 	if p.err != nil {
 		return p.err
 	}
@@ -93,11 +107,16 @@ const (
 	sweepOptions = "reltol=1e-6 abstol=1e-14 vntol=1e-7 itl1=1000 itl2=1000"
 	restOptions  = "reltol=1e-5 abstol=1e-12 vntol=1e-7 itl1=300"
 	runOptions   = "reltol=1e-3 abstol=1e-9 vntol=1e-5 chgtol=1e-13 method=gear itl1=300 itl4=200"
+	// A charger at its knee, behind a bank that opens, stalls a run of higher order.
+	crossingOptions = " maxord=2"
 )
 
-func accuracy(a Analysis) string {
-	switch a.(type) {
+func (d *Deck) accuracy() string {
+	switch d.Analysis.(type) {
 	case Transient:
+		if len(d.Crossings) > 0 {
+			return runOptions + crossingOptions
+		}
 		return runOptions
 	case Sweep:
 		return sweepOptions
@@ -113,7 +132,7 @@ func (d *Deck) head(b *bufio.Writer, n *Names) {
 	for _, c := range n.comments() {
 		fmt.Fprintf(b, "* %s\n", c)
 	}
-	fmt.Fprintf(b, options+accuracy(d.Analysis)+"\n", number(d.kelvin()-zeroCelsius), number(circuit.Gmin))
+	fmt.Fprintf(b, options+d.accuracy()+"\n", number(d.kelvin()-zeroCelsius), number(circuit.Gmin))
 }
 
 func (d *Deck) near(b *bufio.Writer, n *Names) {
@@ -128,6 +147,9 @@ func (d *Deck) tail(b *bufio.Writer) {
 	}
 	for _, m := range d.Measures {
 		fmt.Fprintln(b, m.card(d.Analysis))
+	}
+	for i, c := range d.Crossings {
+		c.measure(b, i)
 	}
 	fmt.Fprintln(b, ".end")
 }

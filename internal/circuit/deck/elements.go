@@ -14,7 +14,7 @@ func (p *Printer) print(e circuit.Element) {
 	case Carder:
 		e.Cards(p)
 	case *device.Resistor:
-		p.resistor(name, "", nodes, e.Siemens(p.kelvin+e.Rise()))
+		p.resistance(e)
 	case *device.Switch:
 		p.switched(e)
 	case *device.Capacitor:
@@ -47,6 +47,16 @@ func (p *Printer) print(e circuit.Element) {
 		}
 		p.fail("%s: no SPICE cards for a %T", name, e)
 	}
+}
+
+// resistance prints a resistor as it stands, or the conductance of its script.
+func (p *Printer) resistance(e *device.Resistor) {
+	name, nodes := e.Name(), e.Terminals()
+	if control, ok := p.script(name); ok {
+		p.Card("B", name, "", nodes, fmt.Sprintf("I=%s*v(%s)", p.Volts(nodes[0], nodes[1]), control))
+		return
+	}
+	p.resistor(name, "", nodes, e.Siemens(p.kelvin+e.Rise()))
 }
 
 // switched prints a switch: a resistor as it stands, or the conductance that

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cupel/internal/circuit"
+	"cupel/internal/circuit/bias"
 	"cupel/internal/circuit/deck"
 	"cupel/internal/circuit/transient"
 	"cupel/internal/trial/rig"
@@ -15,13 +16,21 @@ import (
 // pointsOfDeck is how many steps at least a deck divides its time into.
 const pointsOfDeck = 2000
 
+// deckVolts and deckStep are the local error and the step never taken back of a
+// run that another simulator is held against: a crossing must be right to a part
+// of a microsecond on a signal that rises by a millivolt in that time.
+const deckVolts, deckStep = 50e-6, 2e-9
+
+// deckLead is how long a deck stands at rest before the cause, s: its first
+// steps are the other simulator's least sure.
+const deckLead = 10e-6
+
 // Deck carries a capture out and returns what it ran as SPICE cards: the
-// circuit as it stood at the start, and a script of every output that moved and
-// of every source that the cause set. A load that is a resistance stands in the
-// deck from its start on: a resistor has no script. Without time it is the state
-// of rest.
+// circuit at rest at the start, a script of every output that moved and of every
+// source that the cause set, and the threshold that each edge goes back to.
+// Without time it is the state of rest.
 func (r *Rig) Deck(ctx context.Context, c rig.Capture) (deck.Deck, error) {
-	if err := r.settle(); err != nil {
+	if err := r.calm(); err != nil {
 		return deck.Deck{}, err
 	}
 	all := slices.Concat(r.circuit.Elements, r.ports.elements)
@@ -32,29 +41,92 @@ func (r *Rig) Deck(ctx context.Context, c rig.Capture) (deck.Deck, error) {
 	if c.Seconds == 0 {
 		return d, nil
 	}
-	start, scripts, log := r.run.Time, deck.Scripts{}, r.run.Log
-	scripts.Note(0, all)
-	r.run.Log = func(t float64, u *transient.Unit) {
-		scripts.Note(t-start, all)
-		log(t, u)
+	r.run.SetAccuracy(deckVolts, deckStep)
+	defer r.tolerance()
+	f := r.filming()
+	defer f.stop()
+	f.scripts.Note(0, all)
+	if err := wrap(r.run.Advance(ctx, f.start+deckLead)); err != nil {
+		return deck.Deck{}, err
 	}
-	defer func() { r.run.Log = log }()
 	before := r.set.clone()
 	if err := r.cause(c.Cause); err != nil {
 		return deck.Deck{}, err
 	}
-	r.scriptCause(scripts, before)
-	scripts.Note(0, all)
+	r.run.SetAccuracy(deckVolts, deckStep)
+	r.scriptCause(f.scripts, before)
+	f.scripts.Note(deckLead, all)
 	if err := r.settle(); err != nil {
 		return deck.Deck{}, err
 	}
-	if err := wrap(r.run.Advance(ctx, start+c.Seconds)); err != nil {
+	end := deckLead + c.Seconds
+	if err := wrap(r.run.Advance(ctx, f.start+end)); err != nil {
 		return deck.Deck{}, err
 	}
-	d.Scripts = scripts
-	d.Analysis = deck.Transient{Seconds: c.Seconds, Step: c.Seconds / pointsOfDeck}
-	d.Measures = r.measures(c.Seconds)
+	d.Scripts, d.Crossings, d.Cause = f.scripts, f.crossings, deckLead
+	d.Analysis = deck.Transient{Seconds: end, Step: end / pointsOfDeck}
+	d.Measures = r.measures(end)
 	return d, nil
+}
+
+// calm lets everything but the state machines come to rest, as the other
+// simulator does before it starts.
+func (r *Rig) calm() error {
+	if err := r.settle(); err != nil {
+		return err
+	}
+	if _, err := bias.Operate(r.run.Solver()); err != nil {
+		return wrap(err)
+	}
+	return wrap(r.run.Disturb())
+}
+
+// film is what a run did to the outputs of its state machines.
+type film struct {
+	run       *transient.Run
+	start     float64
+	log       func(float64, *transient.Unit)
+	scripts   deck.Scripts
+	crossings []deck.Crossing
+}
+
+// filming puts a witness before every machine.
+func (r *Rig) filming() *film {
+	f := &film{run: r.run, start: r.run.Time, log: r.run.Log, scripts: deck.Scripts{}}
+	all := slices.Concat(r.circuit.Elements, r.ports.elements)
+	for _, u := range r.run.Units {
+		u.Machine = deck.NewWitness(u.Machine, &u.State)
+	}
+	r.run.Log = func(t float64, u *transient.Unit) {
+		f.scripts.Note(t-f.start, all)
+		f.note(t-f.start, u)
+		f.log(t, u)
+	}
+	return f
+}
+
+func (f *film) stop() {
+	f.run.Log = f.log
+	for _, u := range f.run.Units {
+		u.Machine = u.Machine.(*deck.Witness).Machine
+	}
+}
+
+// note adds what a unit moved at a time.
+func (f *film) note(t float64, u *transient.Unit) {
+	for _, m := range u.Machine.(*deck.Witness).Moved(&u.State) {
+		what := "opens"
+		if m.On {
+			what = "closes"
+		}
+		x := deck.Crossing{What: u.Part + " " + what + " " + u.Machine.Links()[m.Link].Name, Edge: t, Delay: m.Delay}
+		if m.Cause.Comparator >= 0 && m.Cause.Seconds >= f.start {
+			c := u.Machine.Comparators()[m.Cause.Comparator]
+			x.Threshold, x.Rises, x.Level, x.Ratio = u.Part+" "+c.Name, m.Cause.Rises, c.Level, c.Ratio
+			x.Plus, x.Minus, x.RefPlus, x.RefMinus = u.Nodes[c.Plus], u.Nodes[c.Minus], u.Nodes[c.RefPlus], u.Nodes[c.RefMinus]
+		}
+		f.crossings = append(f.crossings, x)
+	}
 }
 
 // measures are figures that the other simulator prints of its run: what P− and
@@ -77,23 +149,40 @@ func (r *Rig) measures(seconds float64) []deck.Measure {
 	return out
 }
 
-// scriptCause adds what a cause moved at the start.
+// scriptCause adds what a cause moved.
 func (r *Rig) scriptCause(scripts deck.Scripts, before settings) {
 	for k, s := range r.ports.cells {
 		if from, to := before.cells[k], r.set.cells[k]; from != to {
 			scripts[s.Name()] = jump(from, to)
 		}
 	}
-	from, to := before.charger, r.set.charger
-	if to.Amps != 0 && from.Volts != to.Volts {
-		if from.Amps == 0 {
-			from.Volts = 0 // a charger that gives nothing: so low that none flows
+	r.scriptCharger(scripts, before.charger, r.set.charger)
+	ohmic := func(l rig.Load) float64 {
+		if l.Kind == rig.Resistance {
+			return 1 / l.Value
 		}
-		scripts[r.ports.charger.Name()] = jump(from.Volts, to.Volts)
+		return 0
+	}
+	if from, to := ohmic(before.load), ohmic(r.set.load); from != to {
+		scripts[r.ports.ohmic.Name()] = jump(from, to)
 	}
 }
 
-// jump is a change at the start.
+// scriptCharger adds what was set on a charger: its voltage at once, its current
+// limit as fast as it rises.
+func (r *Rig) scriptCharger(scripts deck.Scripts, from, to rig.Charger) {
+	name := r.ports.charger.Name()
+	if from.Amps != 0 && from.Volts != to.Volts {
+		scripts[name] = jump(from.Volts, to.Volts)
+	}
+	if rise := r.ports.charger.Settled() - r.run.Time; from.Amps < to.Amps && rise > 0 {
+		scripts[deck.LimitOf(name)] = deck.Script{{Value: from.Amps}, {Seconds: deckLead, Value: from.Amps}, {Seconds: deckLead + rise, Value: to.Amps}}
+	} else if from.Amps != to.Amps {
+		scripts[deck.LimitOf(name)] = jump(from.Amps, to.Amps)
+	}
+}
+
+// jump is a change by the cause.
 func jump(from, to float64) deck.Script {
-	return deck.Script{{Seconds: 0, Value: from}, {Seconds: deck.Edge, Value: from}, {Seconds: 2 * deck.Edge, Value: to}}
+	return deck.Script{{Value: from}, {Seconds: deckLead, Value: from}, {Seconds: deckLead + deck.Edge, Value: to}}
 }

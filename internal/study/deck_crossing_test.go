@@ -1,0 +1,138 @@
+package study_test
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"cupel/internal/board/boardtest"
+	"cupel/internal/circuit/circuittest/spice"
+	"cupel/internal/dossier"
+	"cupel/internal/dossier/demo"
+	"cupel/internal/protection"
+	"cupel/internal/study"
+)
+
+// atEdges is how far crossing and delay may lie from the scripted edge. It is a
+// thousandth of the shortest release and a hundredth of the shortest delay of a
+// short.
+const atEdges = 1e-6 // s
+
+// scripted is a circuit whose decks are run in ngspice.
+type scripted struct {
+	name   string
+	read   func(t *testing.T) *dossier.Dossier
+	trials []protection.Trial
+}
+
+// trips are the trials in which something crosses and is cut.
+var trips = []protection.Trial{
+	protection.Overcharge, protection.Overdischarge, protection.DischargeOvercurrent, protection.ChargeOvercurrent, protection.LoadShort,
+}
+
+// scriptedCircuits are all demo boards through every trip, and boards of other
+// topologies through one each.
+func scriptedCircuits() []scripted {
+	var all []scripted
+	for _, name := range demo.Names() {
+		all = append(all, scripted{name, func(t *testing.T) *dossier.Dossier { return read(t, name) }, trips})
+	}
+	for i, s := range []boardtest.Spec{
+		{Topology: boardtest.Chain, Cells: 2, Sense: boardtest.OneBank},
+		{Topology: boardtest.Chain, Cells: 3, Phosphate: true, Sense: boardtest.Shunt, Balance: true},
+		{Topology: boardtest.Chain, Cells: 4, Signal: boardtest.Fine, Sense: boardtest.Neck},
+		{Topology: boardtest.Chain, Cells: 3, High: true},
+		{Topology: boardtest.Stack, Cells: 4, Port: boardtest.Half},
+		{Topology: boardtest.Stack, Cells: 5, Port: boardtest.Separate, Sense: boardtest.OneBank},
+		{Topology: boardtest.Stack, Cells: 7, Phosphate: true},
+		{Topology: boardtest.Stack, Cells: 4, High: true, Secondary: true},
+		{Topology: boardtest.Cascade, Cells: 9},
+		{Topology: boardtest.Cascade, Cells: 13, Port: boardtest.Separate},
+	} {
+		all = append(all, scripted{s.Name(), func(t *testing.T) *dossier.Dossier { return made(t, s) }, trips[i%len(trips):][:1]})
+	}
+	return all
+}
+
+// TestDeckCrossingsInNgspice runs exported decks in ngspice. Each finds for
+// itself when its waveforms cross the thresholds; with the part's delay that
+// must be where Cupel's run has the edge.
+func TestDeckCrossingsInNgspice(t *testing.T) {
+	spice.Need(t)
+	if testing.Short() {
+		t.Skip("ngspice takes seconds over a deck")
+	}
+	for _, c := range scriptedCircuits() {
+		for _, word := range c.trials {
+			t.Run(c.name+" "+string(word), func(t *testing.T) {
+				t.Parallel()
+				cards := cardsOf(t, c.read(t), word)
+				want := strings.Count(cards, "\n.meas tran crossing_")
+				if want == 0 {
+					if !strings.Contains(cards, "\n.op\n") {
+						t.Fatal("something is scripted, and no edge goes back to a crossing")
+					}
+					t.Skip("nothing acts in this trial")
+				}
+				late := lateEdges(t, cards)
+				if len(late) != want {
+					t.Errorf("ngspice found %d of %d crossings", len(late), want)
+				}
+				for name, by := range late {
+					if !(math.Abs(by) <= atEdges) {
+						t.Errorf("%s: the crossing and the delay are %.3g µs from the scripted edge", name, by*1e6)
+					}
+				}
+			})
+		}
+	}
+}
+
+func cardsOf(t *testing.T, d *dossier.Dossier, word protection.Trial) string {
+	t.Helper()
+	a, err := study.Deck(t.Context(), d, study.DeckQuestion{Trial: word})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return a.Cards
+}
+
+// lateEdges are how far the edges lie from where they are scripted, s.
+func lateEdges(t *testing.T, cards string) map[string]float64 {
+	t.Helper()
+	late := map[string]float64{}
+	for name, v := range spice.Run(t, cards).Measured {
+		if strings.HasPrefix(name, "late_") {
+			late[name] = v
+		}
+	}
+	return late
+}
+
+var watched = regexp.MustCompile(`(?m)^(Bwatch_\d+ .*-\()([-0-9.e]+)\)$`)
+
+// TestDeckCrossingsAreFound moves the thresholds of a deck by 5 mV: the edges are
+// then where they were scripted and no longer where they would belong, and the
+// deck must say so. It does not repeat Cupel's times.
+func TestDeckCrossingsAreFound(t *testing.T) {
+	spice.Need(t)
+	cards := cardsOf(t, read(t, "hive-3s"), protection.Overdischarge)
+	moved := watched.ReplaceAllStringFunc(cards, func(line string) string {
+		m := watched.FindStringSubmatch(line)
+		level, err := strconv.ParseFloat(m[2], 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return m[1] + strconv.FormatFloat(level+5e-3, 'g', -1, 64) + ")"
+	})
+	if moved == cards {
+		t.Fatal("no threshold in the deck")
+	}
+	for name, by := range lateEdges(t, moved) {
+		if math.Abs(by) < 2*atEdges {
+			t.Errorf("%s: %.3g µs off with a threshold moved by 5 mV", name, by*1e6)
+		}
+	}
+}
