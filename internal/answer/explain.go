@@ -80,6 +80,7 @@ type Voltages struct {
 	State    string         `json:"state"`
 	Cell     *int           `json:"cell"` // that tripped
 	Stimulus Text           `json:"stimulus"`
+	Over     Text           `json:"over"` // what low and high go over
 	Nets     List[NetLevel] `json:"nets"`
 	Stress   List[Stress]   `json:"stress"`
 	States   List[string]   `json:"states"` // that can be asked for

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"cupel/internal/answer"
@@ -12,6 +13,9 @@ func Voltages(a answer.Voltages) string {
 	head := fmt.Sprintf("%s, %s: volts over B−\n", a.Board, stateText(a.State, a.Cell))
 	if a.Stimulus != "" {
 		head += paragraph("  ", string(a.Stimulus))
+	}
+	if a.Over != "" {
+		head += paragraph("  ", "from and to: "+string(a.Over))
 	}
 	if a.Note != "" {
 		head += paragraph("  ", "not computed: "+string(a.Note))
@@ -32,14 +36,28 @@ func netText(ns []answer.NetLevel) string {
 	}
 	g := grid{columns: []column{{head: "touch"}, {head: "expect", right: true}, {head: "from", right: true}, {head: "to", right: true}, {head: "net"}}}
 	for _, n := range ns {
-		expect := figure(n.Value, n.Unit, 0).String()
+		expect := metered(n.Value)
 		if n.Floating {
 			expect = "floats"
 		}
-		g.row(string(n.Touch), expect, figure(n.Low, n.Unit, 0).String(), figure(n.High, n.Unit, 0).String(), n.Net)
+		g.row(string(n.Touch), expect, metered(n.Low), metered(n.High), n.Net)
 	}
 	return g.String()
 }
+
+// metered prints a voltage as a bench meter shows it: to 1 mV, below 1 V as mV.
+func metered(v *float64) string {
+	switch {
+	case v == nil:
+		return ""
+	case math.Abs(*v) < meterVolts/2:
+		return "0" + thin + "V"
+	}
+	return figure(v, "V", meterVolts).String()
+}
+
+// meterVolts is the last digit of a meter of three and a half digits at 2 V.
+const meterVolts = 1e-3
 
 // shownStress is how many parts the text shows; the answer has all.
 const shownStress = 15

@@ -82,7 +82,7 @@ func overlay(ctx context.Context, d *dossier.Dossier, v View) (schematic.Overlay
 	case ShowRoles:
 		return rolesOver(d)
 	case ShowVoltages, ShowStress:
-		a, err := Voltages(ctx, d, cmp.Or(v.State, "idle"), v.Cell)
+		a, err := voltages(ctx, d, cmp.Or(v.State, "idle"), v.Cell, 0)
 		if err != nil {
 			return schematic.Overlay{}, err
 		}

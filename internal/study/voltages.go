@@ -20,11 +20,16 @@ const CodeState = "S002"
 // cell where the state is that of a cell. Its error is *finding.Errors if there
 // is no such state.
 func Voltages(ctx context.Context, d *dossier.Dossier, state string, cell int) (answer.Voltages, error) {
+	return voltages(ctx, d, state, cell, corners)
+}
+
+// voltages is Voltages with ranges over so many corners; none without.
+func voltages(ctx context.Context, d *dossier.Dossier, state string, cell, corners int) (answer.Voltages, error) {
 	if _, err := sound(d); err != nil {
 		return answer.Voltages{}, err
 	}
-	bench := benchOf(d, nil, nil)
-	s, err := potential.Bench{Board: d.Board, Sheets: d.Sheets.Sheet, Rig: bench.NewRig}.Survey(ctx)
+	bench := potential.Bench{Board: d.Board, Sheets: d.Sheets.Sheet, Rig: benchOf(d, nil, nil).NewRig}
+	s, err := bench.Survey(ctx)
 	if err != nil {
 		return answer.Voltages{}, err
 	}
@@ -36,6 +41,11 @@ func Voltages(ctx context.Context, d *dossier.Dossier, state string, cell int) (
 		}
 		if !found && m.State == state && (cell == 0 || cell == m.Cell) {
 			found = true
+			over, err := span(ctx, d, bench, &m, corners)
+			if err != nil {
+				return answer.Voltages{}, err
+			}
+			a.Over = answer.Text(over)
 			levels(&a, d.Board, m)
 		}
 	}

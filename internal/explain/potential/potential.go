@@ -42,6 +42,8 @@ type Map struct {
 	Stimulus string
 	Failed   string // why it could not be computed
 	Levels   []Level
+
+	acts bool // the board cut
 }
 
 // Survey is the maps of all states and the stress of all parts.
@@ -79,12 +81,17 @@ func (b Bench) look(ctx context.Context, scene trial.Scene, m *Map, worst *worst
 	if err != nil {
 		return err
 	}
+	return b.lookAt(ctx, r, scene, m, worst)
+}
+
+// lookAt is look on a rig that is there.
+func (b Bench) lookAt(ctx context.Context, r rig.Rig, scene trial.Scene, m *Map, worst *worst) error {
 	nets, points := b.points()
 	e, err := scene.Enter(ctx, r, points)
 	if err != nil {
 		return err
 	}
-	m.Stimulus = e.Stimulus
+	m.Stimulus, m.acts = e.Stimulus, !math.IsNaN(e.Cut)
 	volts := make([]float64, len(b.Board.Nets))
 	for i := range volts {
 		volts[i] = math.NaN()
