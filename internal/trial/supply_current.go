@@ -61,7 +61,7 @@ func supplyAtRest(s *stand, l *logbook) error {
 		if err := s.dwell(supplySeconds); err != nil {
 			return err
 		}
-		if err := s.currents(l); err != nil {
+		if err := s.currents(l, false); err != nil {
 			return err
 		}
 	}
@@ -97,10 +97,7 @@ func supplyAfter(s *stand, l *logbook, t trip) error {
 		if err := s.dwell(supplySeconds); err != nil {
 			return err
 		}
-		if err := s.portConditions(l); err != nil {
-			return err
-		}
-		if err := s.currents(l); err != nil {
+		if err := s.currents(l, true); err != nil {
 			return err
 		}
 	}
@@ -108,48 +105,45 @@ func supplyAfter(s *stand, l *logbook, t trip) error {
 	return nil
 }
 
-// portConditions notes the currents through the ports: they are part of what
-// the cells give.
-func (s *stand) portConditions(l *logbook) error {
-	for _, p := range s.ports() {
-		i, err := s.read(p.amps())
-		if err != nil {
-			return err
-		}
-		l.with(Condition{p.amps().Kind.String(), i, "A"})
-	}
-	return nil
-}
-
-// currents reads every tap and every cell. The taps' sum is zero, once the port
+// currents reads every tap, every cell and every port, as a slow meter would.
+// What passes the ports goes with the results as a condition if conditions is
+// set: it is part of what the cells give. The taps' sum is zero, once the port
 // currents that do not pass a tap are counted, so what is left of it is the
 // error of the readings.
-func (s *stand) currents(l *logbook) error {
-	sum, outside := 0.0, 0.0
+func (s *stand) currents(l *logbook, conditions bool) error {
+	var points []rig.Point
 	for n := 0; n <= s.a.Cells; n++ {
-		i, err := s.read(rig.Point{Kind: rig.TapAmps, N: n})
-		if err != nil {
-			return err
+		points = append(points, rig.Point{Kind: rig.TapAmps, N: n})
+	}
+	for k := 1; k <= s.a.Cells; k++ {
+		points = append(points, rig.Point{Kind: rig.CellAmps, N: k})
+	}
+	for _, p := range s.ports() {
+		points = append(points, p.amps())
+	}
+	is, err := s.averages(points)
+	if err != nil {
+		return err
+	}
+	taps, cells, ports := is[:s.a.Cells+1], is[s.a.Cells+1:2*s.a.Cells+1], is[2*s.a.Cells+1:]
+	outside := 0.0
+	for n, p := range s.ports() {
+		if conditions {
+			l.with(Condition{p.amps().Kind.String(), ports[n], "A"})
 		}
+		if p == chargePort {
+			outside -= ports[n]
+		} else {
+			outside += ports[n]
+		}
+	}
+	sum := 0.0
+	for n, i := range taps {
 		sum += i
 		l.current(protection.TapCurrent, i).Tap = n
 	}
-	for k := 1; k <= s.a.Cells; k++ {
-		i, err := s.read(rig.Point{Kind: rig.CellAmps, N: k})
-		if err != nil {
-			return err
-		}
-		l.current(protection.CellCurrent, i).Cell = k
-	}
-	for _, p := range s.ports() {
-		i, err := s.read(p.amps())
-		if err != nil {
-			return err
-		}
-		if p == chargePort {
-			i = -i
-		}
-		outside += i
+	for n, i := range cells {
+		l.current(protection.CellCurrent, i).Cell = n + 1
 	}
 	r := l.current(protection.SumError, sum)
 	if with := sum + outside; math.Abs(with) < math.Abs(sum) {

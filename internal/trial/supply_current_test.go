@@ -1,10 +1,13 @@
 package trial
 
 import (
+	"context"
 	"math"
 	"testing"
 
 	"cupel/internal/protection"
+	"cupel/internal/trial/rig"
+	"cupel/internal/trial/rig/rigtest"
 )
 
 func TestSupplyCurrent(t *testing.T) {
@@ -39,4 +42,53 @@ func TestSupplyCurrentWithoutTrips(t *testing.T) {
 	rs := runTrial(t, SupplyCurrent{}, on(b))
 	wantOutcome(t, rs.pick(t, protection.TapCurrent, inState("after overcharge")), protection.NoneFound, "there is no overcharge")
 	wantOutcome(t, rs.pick(t, protection.SumError, inState("after overdischarge")), protection.NotApplicable, "P-")
+}
+
+// looking is a rig whose board takes a pulse more from every cell once a period.
+// What it reads is the time between two pulses.
+type looking struct {
+	plain
+	period, width, amps float64
+}
+
+func (r looking) Can() rig.Abilities {
+	a := r.plain.Can()
+	a.Times.Sampling = r.period
+	return a
+}
+
+func (r looking) Capture(ctx context.Context, c rig.Capture) (rig.Record, error) {
+	if len(c.Points) == 0 || c.Points[0].Kind != rig.TapAmps {
+		return r.plain.Capture(ctx, c)
+	}
+	rec := rig.Record{Points: c.Points, Times: []float64{0, 0.3, 0.3, 0.3 + r.width, 0.3 + r.width, c.Seconds}}
+	for _, p := range c.Points {
+		v, err := r.Read(p)
+		if err != nil {
+			return rec, err
+		}
+		extra := 0.0
+		switch {
+		case p.Kind == rig.CellAmps, p.Kind == rig.TapAmps && p.N == r.Can().Cells:
+			extra = r.amps
+		case p.Kind == rig.TapAmps && p.N == 0:
+			extra = -r.amps
+		}
+		i := v.Value
+		rec.Values = append(rec.Values, []float64{i, i, i + extra, i + extra, i, i})
+	}
+	return rec, nil
+}
+
+// TestSupplyCurrentBetweenLooks: a meter shows the average, whenever it is read.
+func TestSupplyCurrentBetweenLooks(t *testing.T) {
+	make := func() rig.Rig { return looking{plain{rigtest.NewIdeal(hinted(five()))}, 2, 10e-3, 600e-6} }
+	rs := runTrial(t, SupplyCurrent{}, make)
+	for _, step := range []struct{ state, step string }{{"idle", "cells 3.700 V"}, {"after overcharge", "load off"}} {
+		want(t, rs.pick(t, protection.CellCurrent, cell(3), inState(step.state), atStep(step.step)), 6e-6+600e-6*10e-3/2, 1e-12)
+		r := rs.pick(t, protection.SumError, inState(step.state), atStep(step.step))
+		if math.Abs(r.Value) > 1e-15 {
+			t.Errorf("taps %s sum to %g A", step.state, r.Value)
+		}
+	}
 }

@@ -127,6 +127,7 @@ type NTC struct{ Ohms, Kelvin, Beta float64 }
 type Times struct {
 	Overcharge, Overdischarge, Overcurrent, Short, Release, Balance float64
 	ChargeOvercurrent, Temperature                                  float64 // Temperature with its sampling period
+	Sampling                                                        float64 // longest turn in which an IC takes current: looks at a thermistor, at its cells; 0: none
 	Filter                                                          float64 // longest τ = R·C before a sense pin, or of a gate that only resistors pull
 }
 

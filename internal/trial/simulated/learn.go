@@ -134,9 +134,11 @@ func learnTimes(t *rig.Times, u elaborate.Unit) {
 	up(&t.ChargeOvercurrent, s.TCoc)
 	up(&t.Release, s.TOvr, s.TUvr, s.TOcr, s.TRetry, s.TWake, s.TStart)
 	up(&t.Balance, b.TBal, b.TBalr)
+	up(&t.Sampling, b.Sense)
 	up(&t.Filter, u.Filter)
 	if u.StackSpec != nil {
 		up(&t.Temperature, u.StackSpec.TSample)
+		up(&t.Sampling, u.StackSpec.TSample, u.StackSpec.TOw)
 	}
 }
 
