@@ -227,7 +227,7 @@ func (v *visit) stepRows(d *dossier.Dossier, s answer.Story) []stepRow {
 			}
 		}
 		if x.Time != nil {
-			r.Time = v.Format(*x.Time, quantity.Time)
+			r.Time = v.number(strconv.FormatFloat(*x.Time*1e3, 'f', 3, 64)) // µs tell links apart
 		}
 		if x.Value != nil && x.Unit == "V" {
 			r.What += " " + v.T("circuit.to", "value", v.Format(*x.Value, quantity.Voltage))

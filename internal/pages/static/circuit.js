@@ -361,7 +361,7 @@ document.addEventListener("keydown", (e) => {
   if (act) {
     e.preventDefault();
     act();
-  } else if (e.key === " " && $("steps") && !(e.target instanceof HTMLButtonElement)) {
+  } else if (e.key === " " && ($("steps") || $("pending")) && !(e.target instanceof HTMLButtonElement)) {
     e.preventDefault();
     walk();
   } else if (e.key === "Enter" && on && e.target instanceof Element) {
