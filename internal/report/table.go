@@ -154,7 +154,7 @@ func (t *table) add(c tableColumn, found []*answer.Result) {
 func common(found []*answer.Result) (factor float64, unit string, ok bool) {
 	low, high := math.Inf(1), 0.0
 	for _, r := range found {
-		if r == nil || r.Value == nil {
+		if r == nil || r.Value == nil || below(r) {
 			continue
 		}
 		unit = string(r.Unit)
@@ -174,7 +174,7 @@ func common(found []*answer.Result) (factor float64, unit string, ok bool) {
 func commonDecimals(found []*answer.Result, factor float64) int {
 	d, largest := 0, 0.0
 	for _, r := range found {
-		if r == nil || r.Value == nil {
+		if r == nil || r.Value == nil || below(r) {
 			continue
 		}
 		v := shown(*r.Value, string(r.Unit)) / factor
@@ -200,6 +200,12 @@ func resolution(r *answer.Result) float64 {
 	return *r.Resolution
 }
 
+// below reports whether a value is less than what can be told: no figure then.
+// A temperature near 0 °C is none of these.
+func below(r *answer.Result) bool {
+	return r.Value != nil && r.Unit != "K" && math.Abs(*r.Value) < resolution(r)
+}
+
 // place is what a column shows of one result.
 func place(r *answer.Result, shared bool, factor float64, decimals int) phrase {
 	switch {
@@ -207,6 +213,8 @@ func place(r *answer.Result, shared bool, factor float64, decimals int) phrase {
 		return nil
 	case r.Value == nil:
 		return say(ending(*r))
+	case below(r):
+		return join(say("< "), stated(r.Resolution, string(r.Unit)))
 	case r.Word != "":
 		return list(" ", say(string(r.Word)), figure(r.Value, string(r.Unit), resolution(r)))
 	case shared:

@@ -60,7 +60,11 @@ func TestLoadShortSweep(t *testing.T) {
 	}
 	hardest := 18.5 / (inner + shortLeast)
 	want(t, rs.pick(t, protection.PeakCurrent, whole), hardest, 1e-6*hardest)
-	want(t, rs.pick(t, protection.PeakVoltage, whole, portOf("discharge")), 18.5, 1e-6)
+	peak := rs.pick(t, protection.PeakVoltage, whole, portOf("discharge"))
+	want(t, peak, 18.5, 1e-6)
+	if math.Abs(peak.High-peak.Low-2*peakResolution) > 1e-9 {
+		t.Errorf("the peak is bounded by %g V and %g V", peak.Low, peak.High)
+	}
 	want(t, rs.pick(t, protection.SupplyMinimum, whole), 3.7-12e-3*hardest, 1e-3)
 	// The slowest is a current between the stages; the short's own delay is not.
 	want(t, rs.pick(t, protection.TimeToOff, whole), 10e-3, 1e-8)
@@ -131,7 +135,9 @@ func TestShortResistances(t *testing.T) {
 // only below the currents that the short's stage cuts; a harder short that
 // starved the board, or that nothing cut, is judged with the rest.
 func TestShortDelayExcusesOnlyLessCurrent(t *testing.T) {
-	sh := func(amps float64, stage string) short { return short{shot: shot{watch: &watch{peak: amps}}, stage: stage} }
+	sh := func(amps float64, stage string) short {
+		return short{shot: shot{watch: &watch{peak: amps}}, stage: stage}
+	}
 	for _, c := range []struct {
 		name        string
 		all         []short
