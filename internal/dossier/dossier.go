@@ -12,6 +12,8 @@ import (
 
 	"cupel/internal/board"
 	"cupel/internal/board/boardfile"
+	"cupel/internal/board/photo"
+	"cupel/internal/board/photo/photofile"
 	"cupel/internal/board/review"
 	"cupel/internal/catalog/sheetfile"
 	"cupel/internal/claim"
@@ -34,10 +36,12 @@ type Dossier struct {
 	Claims *claim.Sheet
 	Sheets *Sheets
 	// Log and Pads are what was rung out of the board, empty where nothing was.
-	Log   ringout.Log
-	Pads  []ringout.PadRow
-	Texts map[string][]byte // by name in the tree, as "parts/x.yaml"
-	Hash  string            // of the texts, see [Hash]
+	Log  ringout.Log
+	Pads []ringout.PadRow
+	// Photos is what was touched on photos of the board, empty where nothing was.
+	Photos *photo.Photos
+	Texts  map[string][]byte // by name in the tree, as "parts/x.yaml"
+	Hash   string            // of the texts, see [Hash]
 	// Findings are those about the texts. With an error among them the board
 	// and the claims hold only what could be understood.
 	Findings finding.List
@@ -47,7 +51,7 @@ type Dossier struct {
 // could not be read; what is wrong with the texts is in Findings.
 func Read(tree fs.FS) (*Dossier, error) {
 	d := &Dossier{Texts: map[string][]byte{}, Sheets: newSheets()}
-	for _, name := range []string{boardfile.Name, claimfile.Name, Roles, ringout.LogName, ringout.PadsName} {
+	for _, name := range []string{boardfile.Name, claimfile.Name, Roles, ringout.LogName, ringout.PadsName, photofile.Name} {
 		if err := d.load(tree, name); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return nil, err
 		}
@@ -58,6 +62,7 @@ func Read(tree fs.FS) (*Dossier, error) {
 	d.readBoard()
 	d.readClaims()
 	d.readRingout()
+	d.readPhotos()
 	d.Findings.Sort()
 	d.Hash = Hash(d.Texts)
 	return d, nil
@@ -143,6 +148,16 @@ func (d *Dossier) readRingout() {
 		d.Pads, list = ringout.ReadPads(ringout.PadsName, src)
 		d.Findings = append(d.Findings, list...)
 	}
+}
+
+// readPhotos reads what was touched on photos of the board.
+func (d *Dossier) readPhotos() {
+	src, ok := d.Texts[photofile.Name]
+	if !ok {
+		d.Photos = &photo.Photos{Place: finding.Place{File: photofile.Name}}
+		return
+	}
+	d.Photos = photofile.Read(photofile.Name, src, &d.Findings)
 }
 
 // loadSheets reads the dossier's own part sheets.

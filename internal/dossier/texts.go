@@ -18,6 +18,7 @@ func OfTexts(texts map[string][]byte) *Dossier {
 	d.readBoard()
 	d.readClaims()
 	d.readRingout()
+	d.readPhotos()
 	d.Findings.Sort()
 	d.Hash = Hash(d.Texts)
 	return d

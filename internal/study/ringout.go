@@ -41,9 +41,11 @@ func Ringout(d *dossier.Dossier, o session.Options) (*session.Session, finding.L
 const BadSample = "L202"
 
 // Sample is the board of a dossier as the bench sees it: the pads of its parts
-// and terminals, and what pads.csv says of places and of further pads.
+// and terminals, where photos show them, and what pads.csv says of places and of
+// further pads.
 func Sample(d *dossier.Dossier) *ringout.Sample {
 	s, _ := strip.Board(d.Board, d.Sheets.Sheet)
+	s.Place(photographed(d, s))
 	s.Place(d.Pads)
 	return s
 }
