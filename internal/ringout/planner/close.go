@@ -26,14 +26,59 @@ func (p *Planner) confirm(c *ringout.Copper) (Ask, bool) {
 	}, true
 }
 
-// unread is the first other pad of a pin that was never read with its first.
+// unread is the first other pad of a pin that no reading joins with its first.
 func (p *Planner) unread(c *ringout.Copper, first int) int {
 	for x := range p.pads {
-		if p.pads[x].twin == first && x != first && c.Read(p.native[first], p.native[x]) == 0 {
+		if p.pads[x].twin == first && x != first && c.Margin(p.native[first], p.native[x]) == 0 {
 			return x
 		}
 	}
 	return none
+}
+
+// resolve asks which of the nets it is that a bridge beeped at, where no guess
+// tells: half of them at a time.
+func (p *Planner) resolve(c *ringout.Copper) (Ask, bool) {
+	if len(c.Beeps()) == 0 {
+		return Ask{}, false
+	}
+	v := p.look(c)
+	for n, sets := range v.within {
+		for _, set := range sets {
+			if open := v.left(n, set); len(open) > 1 {
+				return v.half(n, open), true
+			}
+		}
+	}
+	return Ask{}, false
+}
+
+// left are the nets of a set that nothing holds apart from n.
+func (v *view) left(n int, set []int) []int {
+	var out []int
+	for _, m := range set {
+		if m != n && v.apart(n, m) == 0 {
+			out = append(out, m)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+func (v *view) half(n int, open []int) Ask {
+	half := open[:len(open)/2]
+	a := Ask{
+		Kind: ringout.Bridge, A: v.landing(n), Stage: Find, Chance: float64(len(half)) / float64(len(open)),
+		Settles: len(v.pads[n]) * len(half), Because: fmt.Sprintf("a bridge beeped: it is on one of %d nets", len(open)),
+	}
+	for _, m := range half {
+		a.B = append(a.B, v.landing(m))
+	}
+	slices.Sort(a.B)
+	if len(half) == 1 {
+		a.Kind = ringout.Pair
+	}
+	return a
 }
 
 // clear asks again for the reading that a contradiction hangs on the most.
@@ -93,12 +138,7 @@ func (v *view) closeByBridge() (Ask, bool) {
 func (v *view) against(set []int) (Ask, bool) {
 	best, most := none, []int(nil)
 	for n := range v.pads {
-		var open []int
-		for _, m := range set {
-			if m != n && v.apart(n, m) == 0 {
-				open = append(open, m)
-			}
-		}
+		open := v.left(n, set)
 		if len(open) > len(most) {
 			best, most = n, open
 		}

@@ -1,6 +1,9 @@
 package planner
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // company is where pads would be that neither slices nor conventions expect
 // anywhere: by which types of pin were found together on this board, and before
@@ -17,11 +20,14 @@ var byCompany = why{format: "no convention fits; this net is the likeliest by wh
 
 func (v *view) keepCompany(o *odds) *company {
 	c := &company{view: v, kinds: v.kinds, per: make([][]float64, len(v.net)), left: make([]float64, len(v.net))}
+	v.room = v.room[:0]
 	c.learn()
+	most := max(fewest, attention/len(v.pads))
 	for x := range v.net {
 		c.left[x] = 1
-		if o.stands[x] && v.Planner.pads[x].twin == x && v.lonely(x) {
+		if most > 0 && o.stands[x] && v.Planner.pads[x].twin == x && v.lonely(x) {
 			c.weigh(x)
+			most--
 		}
 	}
 	return c
@@ -44,7 +50,7 @@ func (v *view) lonely(x int) bool {
 
 // weigh weighs all nets for one pad.
 func (c *company) weigh(x int) {
-	w := make([]float64, len(c.pads))
+	w := c.weights()
 	all, left := 0.0, 0.0
 	kind := c.Planner.pads[x].kind
 	for n := range c.pads {
@@ -69,6 +75,16 @@ func (c *company) weigh(x int) {
 	c.per[x] = w
 }
 
+// weights is room for one weight a net, taken from what the planner keeps.
+func (c *company) weights() []float64 {
+	n := len(c.pads)
+	at := len(c.room)
+	c.room = slices.Grow(c.room, n)[:at+n]
+	w := c.room[at : at+n : at+n]
+	clear(w)
+	return w
+}
+
 // ownPart makes it improbable that a part has two pins on one net.
 func (c *company) ownPart(x, n int) float64 {
 	p := c.Planner.pads[x].part
@@ -86,6 +102,7 @@ func (c *company) ownPart(x, n int) float64 {
 // spread gives what is left of each pad's chance to company. The longer a pad
 // was asked for in vain, the likelier it has no company at all.
 func (c *company) spread(o *odds) {
+	g := &gather{at: make([]int32, len(c.pads))}
 	for x, w := range c.per {
 		if w == nil {
 			continue
@@ -98,11 +115,7 @@ func (c *company) spread(o *odds) {
 		for i := range o.of[x] {
 			o.of[x][i].p *= scale
 		}
-		for n, share := range w {
-			if p := scale * rest * share; p > c.opt.Luck/8 {
-				o.add(x, n, p, &byCompany)
-			}
-		}
+		o.mix(x, w, scale*rest, g)
 	}
 }
 
@@ -130,14 +143,20 @@ func (c *company) learn() {
 	s := c.statistics()
 	c.likes = make([]float64, c.kinds*len(c.pads))
 	stands := c.balance()
+	here := make([]float64, c.kinds)
 	for n := range c.pads {
-		stand := stands[n]
+		for _, k := range s.on[n] {
+			here[k.kind] = k.many
+		}
 		for a := range c.kinds {
 			best := 0.0
-			for k := range s.on[n] {
-				best = math.Max(best, s.lacks(a, k, n, len(c.pads[n]) > 1))
+			for _, k := range s.on[n] {
+				best = max(best, s.lacks(a, k.kind, here[a], len(c.pads[n]) > 1))
 			}
-			c.likes[a*len(c.pads)+n] = stand + lackWeight*best
+			c.likes[a*len(c.pads)+n] = stands[n] + lackWeight*best
+		}
+		for _, k := range s.on[n] {
+			here[k.kind] = 0
 		}
 	}
 }
@@ -147,47 +166,62 @@ type together struct {
 	kinds int
 	nets  []float64 // of each kind, on how many nets that have company it is
 	pins  []float64 // of kinds a and b at a·kinds+b, pins of a on nets with b
-	on    []map[int]float64
+	on    [][]pinCount
+}
+
+// pinCount is how many pins of a kind a net has.
+type pinCount struct {
+	kind int
+	many float64
 }
 
 func (v *view) statistics() *together {
 	s := &together{
 		kinds: v.kinds, nets: make([]float64, v.kinds), pins: make([]float64, v.kinds*v.kinds),
-		on: make([]map[int]float64, len(v.pads)),
+		on: make([][]pinCount, len(v.pads)),
 	}
 	for n, pads := range v.pads {
-		s.on[n] = map[int]float64{}
 		for _, x := range pads {
 			if v.Planner.pads[x].twin == x {
-				s.on[n][v.Planner.pads[x].kind]++
+				s.on[n] = count(s.on[n], v.Planner.pads[x].kind)
 			}
 		}
 		if len(pads) < 2 {
 			continue
 		}
-		for k := range s.on[n] {
-			s.nets[k]++
-			for a, many := range s.on[n] {
-				s.pins[a*s.kinds+k] += many
+		for _, k := range s.on[n] {
+			s.nets[k.kind]++
+			for _, a := range s.on[n] {
+				s.pins[a.kind*s.kinds+k.kind] += a.many
 			}
 		}
 	}
 	return s
 }
 
-// lacks is how many more pins of kind a net n should have, having one of kind k,
-// by all other nets that have one. One such net more that has none is thought of:
-// a single example is no rule.
-func (s *together) lacks(a, k, n int, counted bool) float64 {
+func count(on []pinCount, kind int) []pinCount {
+	for i := range on {
+		if on[i].kind == kind {
+			on[i].many++
+			return on
+		}
+	}
+	return append(on, pinCount{kind, 1})
+}
+
+// lacks is how many more pins of kind a a net should have that has that many and
+// one of kind k, by all other nets that have one. One such net more that has none
+// is thought of: a single example is no rule.
+func (s *together) lacks(a, k int, has float64, counted bool) float64 {
 	others, pins := s.nets[k], s.pins[a*s.kinds+k]
-	if counted { // without n itself
+	if counted { // without the net itself
 		others--
-		pins -= s.on[n][a]
+		pins -= has
 	}
 	if others <= 0 {
 		return 0
 	}
-	return math.Max(0, pins/(others+1)-s.on[n][a])
+	return max(0, pins/(others+1)-has)
 }
 
 // balance weighs nets so that all pads still alone together are as likely a

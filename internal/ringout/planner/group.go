@@ -73,16 +73,6 @@ func (b *belief) grouping() *grouping {
 	return g
 }
 
-func sign(v float64) int {
-	switch {
-	case v < 0:
-		return -1
-	case v > 0:
-		return 1
-	}
-	return 0
-}
-
 func (b *belief) askGroup(c crowd) Ask {
 	var pads []int
 	for _, n := range c.nets {
@@ -128,41 +118,71 @@ func (b *belief) lowest(g *grouping, pair float64) (Ask, bool) {
 	return b.askGroup(best.c), true
 }
 
-// split finds the set of nets that tells the most a touch of one pad.
+// split finds the set of nets that tells the most a touch of one pad. It tries
+// the likeliest nets with three weights for those that have no clip yet.
 func (b *belief) split(x int) (crowd, float64) {
 	var best crowd
 	rate := 0.0
+	clipped, bare := b.likeliest(x)
 	for _, prefer := range []float64{1, unclipped, 0.01} {
-		odds := slices.Clone(b.odds.of[x])
-		at := func(c chance) float64 {
-			if b.clip[c.net] == none {
-				return c.p * prefer
-			}
-			return c.p
-		}
-		slices.SortFunc(odds, func(c, d chance) int {
-			if at(c) != at(d) {
-				return sign(at(d) - at(c))
-			}
-			return c.net - d.net
-		})
-		p, fresh := 0.0, 0.0
-		var nets []int
-		for _, c := range odds {
-			if len(nets) == broad {
-				break
-			}
-			nets = append(nets, c.net)
-			p += c.p
-			if b.clip[c.net] == none {
+		p, fresh, i, k := 0.0, 0.0, 0, 0
+		for i+k < broad && i+k < len(clipped)+len(bare) {
+			if k == len(bare) || i < len(clipped) && clipped[i].p >= bare[k].p*prefer {
+				p += clipped[i].p
+				i++
+			} else {
+				p += bare[k].p
 				fresh++
+				k++
 			}
-			if r := bits(p) / (1 + clipCost*fresh); len(nets) > 1 && r > rate+1e-9 {
-				rate, best = r, crowd{nets: slices.Clone(nets), pad: x, p: p}
+			if r := bits(p) / (1 + clipCost*fresh); i+k > 1 && r > rate+1e-9 {
+				rate = r
+				best = crowd{nets: netsOf(clipped[:i], bare[:k]), pad: x, p: p}
 			}
 		}
 	}
 	return best, rate
+}
+
+func netsOf(a, b []chance) []int {
+	var out []int
+	for _, c := range a {
+		out = append(out, c.net)
+	}
+	for _, c := range b {
+		out = append(out, c.net)
+	}
+	return out
+}
+
+// likeliest lists the nets a pad is the most probably on, those with a clip and
+// those without, as many of each as a bridge takes.
+func (b *belief) likeliest(x int) (clipped, bare []chance) {
+	for _, c := range b.odds.of[x] {
+		if b.clip[c.net] == none {
+			bare = insert(bare, c)
+		} else {
+			clipped = insert(clipped, c)
+		}
+	}
+	return clipped, bare
+}
+
+// insert keeps the top of a list in order: the more probable first, then by net.
+func insert(top []chance, c chance) []chance {
+	if len(top) == broad {
+		if last := &top[broad-1]; c.p < last.p || c.p == last.p && c.net > last.net {
+			return top
+		}
+		top = top[:broad-1]
+	}
+	i := len(top)
+	top = append(top, c)
+	for ; i > 0 && (top[i-1].p < c.p || top[i-1].p == c.p && top[i-1].net > c.net); i-- {
+		top[i] = top[i-1]
+	}
+	top[i] = c
+	return top
 }
 
 func entropy(of []chance) float64 {

@@ -51,9 +51,10 @@ type entry struct {
 type matching struct {
 	places []place
 	rows   []row
-	column []int     // of each place; alternatives share one
-	slack  []float64 // of each column, the chance that nobody is there
-	v      []float64 // of each column
+	column []int             // of each place; alternatives share one
+	slack  []float64         // of each column, the chance that nobody is there
+	v      []float64         // of each column
+	fits   map[int][]float64 // of each class, how it fits each place
 }
 
 // columns gives every place its column.

@@ -1,5 +1,7 @@
 package planner
 
+import "slices"
+
 // odds are, of every pad, the nets it may be on.
 type odds struct {
 	*view
@@ -48,17 +50,50 @@ func (v *view) fresh(t *part) bool {
 	return true
 }
 
-func (o *odds) add(x, net int, p float64, y *why) {
-	for i := range o.of[x] {
-		if c := &o.of[x][i]; c.net == net {
-			if p > c.p {
-				c.why = y
-			}
-			c.p += p
-			return
+// gather adds up chances of one pad by net.
+type gather struct {
+	at []int32 // of each net, the place in of plus one
+	of []chance
+}
+
+func (g *gather) add(net int, p float64, y *why) {
+	i := g.at[net]
+	if i == 0 {
+		g.of = append(g.of, chance{net, p, y})
+		g.at[net] = int32(len(g.of))
+		return
+	}
+	c := &g.of[i-1]
+	if p > c.p {
+		c.why = y
+	}
+	c.p += p
+}
+
+// begin takes up what a pad has so far, finish gives it back.
+func (g *gather) begin(of []chance) {
+	g.of = of
+	for i := range of {
+		g.at[of[i].net] = int32(i) + 1
+	}
+}
+
+func (g *gather) finish() []chance {
+	for i := range g.of {
+		g.at[g.of[i].net] = 0
+	}
+	return g.of
+}
+
+// mix adds a share of weights to the odds of a pad.
+func (o *odds) mix(x int, w []float64, share float64, g *gather) {
+	g.begin(slices.Grow(o.of[x], len(w)/4))
+	for n, p := range w {
+		if p *= share; p > o.opt.Luck/8 {
+			g.add(n, p, &byCompany)
 		}
 	}
-	o.of[x] = append(o.of[x], chance{net, p, y})
+	o.of[x] = g.finish()
 }
 
 // sum is how probably a pad is on one of the nets named so far.
@@ -74,7 +109,7 @@ func (o *odds) sum(x int) float64 {
 func (b *belief) match(f family, x *expectations, o *odds) {
 	learnt := x.learn(f)
 	learnt.count(b, f)
-	m := &matching{}
+	m := &matching{fits: map[int][]float64{}}
 	for _, p := range x.places {
 		if p.family == f {
 			m.places = append(m.places, p)
@@ -84,7 +119,7 @@ func (b *belief) match(f family, x *expectations, o *odds) {
 		return
 	}
 	m.columns()
-	m.rows = b.rows(f, learnt)
+	m.rows = b.rows(f, learnt, len(m.places))
 	for i := range m.rows {
 		b.enter(m, i, learnt)
 	}
@@ -92,23 +127,31 @@ func (b *belief) match(f family, x *expectations, o *odds) {
 	b.spread(m, o)
 }
 
-// rows lists the parts of a family that are not placed; alike parts of which
-// nothing is known share a row.
-func (b *belief) rows(f family, learnt *lessons) []row {
+// rows lists the parts of a family that are not placed, as many as there is
+// attention for. Alike parts of which nothing is known share a row; so do those
+// that there is no attention for.
+func (b *belief) rows(f family, learnt *lessons, places int) []row {
 	var rows []row
-	fresh := map[int]int{}
+	most := max(fewest, attention/2/places)
+	fresh, last := map[int]int{}, map[int]int{}
 	for i := range b.parts {
 		t := &b.parts[i]
 		if t.family != f || learnt.placed[i] {
 			continue
 		}
-		if b.fresh(t) {
-			if at, ok := fresh[t.class]; ok {
-				rows[at].many++
-				continue
-			}
+		isFresh := b.fresh(t)
+		if at, ok := fresh[t.class]; ok && isFresh {
+			rows[at].many++
+			continue
+		}
+		if at, ok := last[t.class]; ok && len(rows) >= most {
+			rows[at].many++
+			continue
+		}
+		if isFresh {
 			fresh[t.class] = len(rows)
 		}
+		last[t.class] = len(rows)
 		rows = append(rows, row{part: i, many: 1})
 	}
 	return rows
@@ -127,14 +170,28 @@ func (b *belief) elsewhere(t *part) float64 {
 	return w
 }
 
+// fitsOf is what fits says of every place for the parts of a class.
+func (b *belief) fitsOf(m *matching, t *part, learnt *lessons) []float64 {
+	if f, ok := m.fits[t.class]; ok {
+		return f
+	}
+	f := make([]float64, len(m.places))
+	for j := range f {
+		f[j] = fits(&m.places[j], t, learnt)
+	}
+	m.fits[t.class] = f
+	return f
+}
+
 // enter lists the places that row i could fill.
 func (b *belief) enter(m *matching, i int, learnt *lessons) {
 	r := &m.rows[i]
 	t := &b.parts[r.part]
 	before := 0.0
+	fit := b.fitsOf(m, t, learnt)
 	for j := range m.places {
 		p := &m.places[j]
-		fit := fits(p, t, learnt)
+		fit := fit[j]
 		if fit == 0 {
 			continue
 		}
@@ -158,21 +215,23 @@ func (b *belief) enter(m *matching, i int, learnt *lessons) {
 
 // spread turns the chances of places into those of pads.
 func (b *belief) spread(m *matching, o *odds) {
+	g := &gather{at: make([]int32, len(b.pads))}
 	for i := range m.rows {
 		r := &m.rows[i]
 		t := &b.parts[r.part]
-		for _, e := range r.entry {
-			p := &m.places[e.place]
-			c := m.chance(r, e)
-			for k, n := range p.nets {
-				x := t.pads[k]
+		for k, x := range t.pads {
+			g.begin(o.of[x])
+			for _, e := range r.entry {
+				at := k
 				if e.swapped {
-					x = t.pads[1-k]
+					at = 1 - k
 				}
-				if n != none && n != b.net[x] {
-					o.add(x, n, c, &p.why)
+				p := &m.places[e.place]
+				if n := p.nets[at]; n != none && n != b.net[x] {
+					g.add(n, m.chance(r, e), &p.why)
 				}
 			}
+			o.of[x] = g.finish()
 		}
 	}
 }

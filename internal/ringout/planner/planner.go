@@ -55,6 +55,7 @@ type Planner struct {
 	tapPad map[int]int // tap to one of its pads
 	kinds  int         // how many pin types there are
 	alike  []int       // parts of each class
+	room   []float64   // kept between questions, for weights
 }
 
 // New plans for s.
@@ -135,7 +136,7 @@ func compare(a, b string) int {
 // Next says what to probe next, given what is known. ok is false when nothing
 // is left to ask.
 func (p *Planner) Next(c *ringout.Copper) (a Ask, ok bool) {
-	for _, stage := range []func(*ringout.Copper) (Ask, bool){p.clear, p.find, p.confirm, p.close} {
+	for _, stage := range []func(*ringout.Copper) (Ask, bool){p.clear, p.find, p.resolve, p.confirm, p.close} {
 		if a, ok = stage(c); ok {
 			return p.outward(a), true
 		}

@@ -13,10 +13,11 @@ const reach = 4
 // cells further up.
 type shift struct {
 	*view
-	by  int
-	to  []int // of each net, the corresponding one, none if not known
-	of  []int // of each part, the corresponding one, none if not known
-	key []bool
+	by    int
+	to    []int // of each net, the corresponding one, none if not known
+	of    []int // of each part, the corresponding one, none if not known
+	key   []bool
+	taken []bool // of each part, whether it corresponds to another
 	// loose counts, of each class, the parts that are not settled.
 	loose []int
 }
@@ -54,7 +55,7 @@ func (s *shift) global(into map[int]bool) {
 // shift begins with the taps, and follows alike parts from the nets that are
 // known to correspond to those that then do.
 func (v *view) shift(by int, global map[int]bool) *shift {
-	s := &shift{view: v, by: by, to: filled(len(v.pads)), of: filled(len(v.parts)), key: make([]bool, len(v.pads)), loose: make([]int, len(v.alike))}
+	s := &shift{view: v, by: by, to: filled(len(v.pads)), of: filled(len(v.parts)), key: make([]bool, len(v.pads)), taken: make([]bool, len(v.parts)), loose: make([]int, len(v.alike))}
 	for n := range global {
 		s.to[n] = n
 	}
@@ -116,7 +117,7 @@ func (s *shift) follow(q int) bool {
 	if !ok {
 		return false
 	}
-	s.of[q] = p
+	s.of[q], s.taken[p] = p, true
 	t, u := &s.parts[q], &s.parts[p]
 	for i, x := range t.pads {
 		at := i
@@ -146,7 +147,7 @@ func (s *shift) best(q int) (part int, swapped, ok bool) {
 			continue
 		}
 		p, sw := s.other(t, i, m)
-		if p != q && !slices.Contains(s.of, p) && s.fits(q, p, sw != s.turned(t, i)) {
+		if p != q && !s.taken[p] && s.fits(q, p, sw != s.turned(t, i)) {
 			return p, sw != s.turned(t, i), true
 		}
 	}

@@ -15,7 +15,7 @@ const (
 	elsewhere = 0.04
 	// leastLeft is the least chance that a pad goes with company and not with what
 	// is expected.
-	leastLeft = 0.06
+	leastLeft = 0.12
 	// lackWeight is what a pin weighs that a net lacks by the example of others,
 	// against a net of which nothing is known.
 	lackWeight = 8.0
@@ -23,12 +23,18 @@ const (
 	// was thought before it.
 	learning = 6.0
 
+	// attention is the most weights of pads and nets, and of parts and places, to
+	// work out for one question, for the sake of boards with thousands of pads; fewest
+	// is how many pads or parts are weighed all the same.
+	attention = 60_000
+	fewest    = 24
+
 	// sure is the chance from which a pair is asked without weighing a bridge.
 	sure = 0.3
 	// broad is the most nets that one bridge takes: more are tedious to clip.
-	broad = 16
+	broad = 32
 	// worthwhile is how many times more a bridge must tell a touch than a pair.
-	worthwhile = 1.1
+	worthwhile = 1.0
 	// clipCost is the share of a new clip's touch that one question bears: a clip
 	// serves many.
 	clipCost = 0.06

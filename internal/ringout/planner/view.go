@@ -21,7 +21,8 @@ type view struct {
 	// within are, of each net, the sets of nets that it is known to be one with
 	// one of.
 	within [][][]int
-	clip   []int // of each net, a pad of it that has a clip, none if none
+	clip   []int  // of each net, a pad of it that has a clip, none if none
+	joined []bool // of each pad, whether its net has pads beyond its own part's
 }
 
 // none stands where a net is not known.
@@ -41,6 +42,7 @@ func (p *Planner) look(c *ringout.Copper) *view {
 		v.pads[id] = append(v.pads[id], x)
 		v.note(x, id)
 	}
+	v.settle()
 	v.readBridges()
 	v.tapNet = make([]int, p.sample.Cells+1)
 	for k := range v.tapNet {
@@ -91,14 +93,21 @@ func (v *view) terminal(name string) int {
 }
 
 // settled reports whether a pad's net has pads beyond its own part's.
-func (v *view) settled(x int) bool {
-	d := &v.Planner.pads[x]
-	for _, y := range v.pads[v.net[x]] {
-		if o := v.Planner.pads[y].part; o < 0 && y != x || o >= 0 && o != d.part {
-			return true
+func (v *view) settled(x int) bool { return v.joined[x] }
+
+// settle finds which pads are settled: on a net with a pad of the board and
+// another one, or with pads of two parts.
+func (v *view) settle() {
+	v.joined = make([]bool, len(v.net))
+	for _, pads := range v.pads {
+		first, is := v.Planner.pads[pads[0]].part, false
+		for _, y := range pads[1:] {
+			is = is || first < 0 || v.Planner.pads[y].part != first
+		}
+		for _, y := range pads {
+			v.joined[y] = is
 		}
 	}
-	return false
 }
 
 // apart reports whether readings hold two nets apart.
