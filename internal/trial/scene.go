@@ -63,10 +63,7 @@ func Scenes(a rig.Abilities) []Scene {
 // Enter brings the board of a rig into the scene and leaves it there. points are
 // recorded on the way.
 func (c Scene) Enter(ctx context.Context, r rig.Rig, points []rig.Point) (Entered, error) {
-	s := newStand(ctx, r)
-	s.a = c.x.whole
-	w := &screen{Screening: c.x, stand: s, start: map[port]direction{}, calm: map[port]bool{}}
-	return c.enter(w, points)
+	return c.enter(c.x.screen(ctx, r), points)
 }
 
 // settled is how long a scene without a trip is let settle, s.

@@ -55,14 +55,28 @@ func NewScreening(a rig.Abilities) Screening {
 // reached because the simulation found no solution are missing; the error says
 // why.
 func (x Screening) Run(ctx context.Context, r rig.Rig) ([]Check, error) {
+	w := x.screen(ctx, r)
+	err := w.run()
+	return w.checks, err
+}
+
+// screen begins a screening on a rig.
+func (x Screening) screen(ctx context.Context, r rig.Rig) *screen {
 	s := newStand(ctx, r)
 	s.a = x.whole
-	w := &screen{Screening: x, stand: s, start: map[port]direction{}, calm: map[port]bool{}}
+	return &screen{Screening: x, stand: s, start: map[port]direction{}, calm: map[port]bool{}}
+}
+
+// run screens, and leaves the board safe.
+func (w *screen) run() error {
 	err := w.all()
-	if safe := r.MakeSafe(); err == nil {
+	if err == nil && w.keep != nil {
+		err = w.rested()
+	}
+	if safe := w.r.MakeSafe(); err == nil {
 		err = safe
 	}
-	return w.checks, err
+	return err
 }
 
 // screen is one screening under way.
@@ -72,6 +86,11 @@ type screen struct {
 	checks []Check
 	start  map[port]direction // with a probe, before any stimulus
 	calm   map[port]bool      // on while every cell was near its limit
+
+	taping *taping // of a whole board; nil: nothing is remembered
+	keep   *Whole
+	like   *Likeness // nil: there is nothing to compare with
+	joined map[port]likeness
 }
 
 // all runs every part. What needs no solution that another part did not find
@@ -191,13 +210,7 @@ func (w *screen) full() error {
 	}
 	longest := math.Max(w.wait(w.a.Times.Overcharge, fallbackOvercharge), w.wait(w.a.Times.Balance, fallbackBalance))
 	if w.a.Charge {
-		if err := w.attach(chargePort); err != nil {
-			return err
-		}
-		if err := w.dwell(longest); err != nil {
-			return err
-		}
-		d, err := w.state(chargePort)
+		d, err := w.carries(chargePort, longest)
 		if err != nil {
 			return err
 		}
@@ -214,6 +227,24 @@ func (w *screen) full() error {
 		return err
 	}
 	return w.looks(protection.Path, "full", true)
+}
+
+// carries attaches the probe of p for some seconds and judges p at their end. A
+// direction that keeps opening and closing is left as soon as it is seen to.
+func (w *screen) carries(p port, seconds float64) (direction, error) {
+	if err := w.attach(p); err != nil {
+		return direction{}, err
+	}
+	seen := newWatch(0)
+	until := func(t float64, v []float64) bool { seen.see(t, v[0]); return seen.chatters() }
+	if _, err := w.r.Capture(w.ctx, rig.Capture{Points: []rig.Point{p.amps()}, Seconds: seconds, Until: until}); err != nil {
+		return direction{}, err
+	}
+	d, err := w.state(p)
+	if seen.chatters() {
+		d.word = CutChatters
+	}
+	return d, err
 }
 
 // underLoad carries the rated load for longer than an overcurrent would take.
@@ -269,20 +300,17 @@ func (w *screen) drained() error {
 	if err := w.every(uv + screenBelow); err != nil {
 		return err
 	}
-	if w.a.Discharge {
-		if err := w.attach(dischargePort); err != nil {
+	long := w.wait(w.a.Times.Overdischarge, fallbackOverdischarge)
+	if !w.a.Discharge {
+		if err := w.dwell(long); err != nil {
 			return err
 		}
+		return w.looks(protection.Path, "empty", true)
 	}
-	if err := w.dwell(w.wait(w.a.Times.Overdischarge, fallbackOverdischarge)); err != nil {
+	d, err := w.carries(dischargePort, long)
+	if err != nil {
 		return err
 	}
-	if w.a.Discharge {
-		d, err := w.state(dischargePort)
-		if err != nil {
-			return err
-		}
-		w.calm[dischargePort] = d.on()
-	}
+	w.calm[dischargePort] = d.on()
 	return w.looks(protection.Path, "empty", true)
 }

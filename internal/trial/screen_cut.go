@@ -10,22 +10,28 @@ import (
 
 // cells moves each cell past both its limits.
 func (w *screen) cells() error {
-	for k := 1; k <= w.a.Cells; k++ {
-		if h := w.a.Hints.Overcharge; h > 0 && w.a.Charge {
-			limit := orElse(w.a.CellLimit, w.a.CellFull+cellAbove)
-			l := cellLimit{overchargeThreshold(w.a), k, h - screenBefore, h + screenBeyond, limit}
-			if err := w.limit(l); err != nil {
-				return err
-			}
-		}
-		if h := w.a.Hints.Overdischarge; h > 0 && w.a.Discharge {
-			l := cellLimit{overdischargeThreshold(w.a), k, h + screenBelow/2, h - screenBelow, orElse(w.a.CellFloor, cellFloor)}
-			if err := w.limit(l); err != nil {
-				return err
-			}
+	for _, l := range w.limits() {
+		c := l.check()
+		if err := w.once(c.Key(), l.port, func() error { return w.limit(l) }); err != nil {
+			return err
 		}
 	}
 	return nil
+}
+
+// limits lists both limits of each cell, as far as the board has them.
+func (w *screen) limits() []cellLimit {
+	var out []cellLimit
+	for k := 1; k <= w.a.Cells; k++ {
+		if h := w.a.Hints.Overcharge; h > 0 && w.a.Charge {
+			limit := orElse(w.a.CellLimit, w.a.CellFull+cellAbove)
+			out = append(out, cellLimit{overchargeThreshold(w.a), k, h - screenBefore, h + screenBeyond, limit})
+		}
+		if h := w.a.Hints.Overdischarge; h > 0 && w.a.Discharge {
+			out = append(out, cellLimit{overdischargeThreshold(w.a), k, h + screenBelow/2, h - screenBelow, orElse(w.a.CellFloor, cellFloor)})
+		}
+	}
+	return out
 }
 
 // cellAbove is how far above full a cell is taken where the rig names no limit.
@@ -39,11 +45,15 @@ type cellLimit struct {
 	before, past, far float64 // V
 }
 
+// check is that of the limit, before anything was tried.
+func (l cellLimit) check() Check {
+	return Check{Trial: l.word, Cell: l.cell, Port: l.port.String(), What: LooksCut, Word: CutNotReady, Value: math.NaN()}
+}
+
 // limit takes a cell through one of its limits and back.
 func (w *screen) limit(l cellLimit) error {
-	c := Check{Trial: l.word, Cell: l.cell, Port: l.port.String(), What: LooksCut, Word: CutNotReady, Value: math.NaN()}
-	d, err := w.armed(l.port)
-	if err != nil || !d.flows() {
+	c := l.check()
+	if d, err := w.armed(l.port); err != nil || !d.flows() {
 		w.add(c)
 		return err
 	}
@@ -192,6 +202,11 @@ func (w *screen) overcurrents() error {
 // whether the direction comes back without it.
 func (w *screen) strike(t protection.Trial, p port, seconds float64, causes ...rig.Cause) error {
 	c := Check{Trial: t, Port: p.String(), What: LooksCut, Word: CutNotReady, Value: math.NaN()}
+	return w.once(c.Key(), p, func() error { return w.struck(c, p, seconds, causes) })
+}
+
+// struck is strike, done.
+func (w *screen) struck(c Check, p port, seconds float64, causes []rig.Cause) error {
 	if d, err := w.armed(p); err != nil || !d.flows() {
 		w.add(c)
 		return err

@@ -283,3 +283,35 @@ func TestAlike(t *testing.T) {
 		}
 	}
 }
+
+// plain is a bench that leaves nothing out of a screening.
+func plain(ctx context.Context, d *dossier.Dossier, fs []fault.Fault) ([]fault.Row, error) {
+	b := bench(d)
+	b.Plain = true
+	return b.Table(ctx, fs)
+}
+
+// TestLeftOut holds that what a screening leaves out, because the whole board's
+// record proves it, comes out the same when it is done: on parts of a slice, of
+// the lines they share and of the gates.
+func TestLeftOut(t *testing.T) {
+	d := open(t, "sluice-5s")
+	refs := []string{"R205", "Q401", "R409", "Q303", "R304", "C501", "R4", "Q7"}
+	if testing.Short() {
+		refs = refs[:2]
+	}
+	fs := pick(d, []fault.Kind{fault.Open, fault.Tenfold, fault.PinOpen}, refs...)
+	rows, err := bench(d).Table(context.Background(), fs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := plain(context.Background(), d, fs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range fs {
+		if !reflect.DeepEqual(rows[i].Result, all[i].Result) {
+			t.Errorf("%s %s: %+v\nwith nothing left out %+v", fs[i].Ref(d.Board), fs[i].Name(), rows[i].Result, all[i].Result)
+		}
+	}
+}

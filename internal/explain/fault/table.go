@@ -34,6 +34,7 @@ type Bench struct {
 	Run    Runner
 	Store  Store // nil: nothing is kept
 	Fine   bool  // screen as finely as the trials simulate; twice as slow
+	Plain  bool  // leave nothing out that the whole board's record proves
 }
 
 // Row is a fault with what it does.
@@ -102,21 +103,25 @@ func (t Bench) recall(key string, row *Row) bool {
 }
 
 // whole screens the board as it is.
-func (t Bench) whole(ctx context.Context) ([]trial.Check, rig.Abilities, error) {
+func (t Bench) whole(ctx context.Context) (trial.Whole, rig.Abilities, error) {
 	c, list := elaborate.Elaborate(t.Board, t.Sheets, elaborate.Options{})
 	if err := list.Err(); err != nil {
-		return nil, rig.Abilities{}, err
+		return trial.Whole{}, rig.Abilities{}, err
 	}
 	r, err := t.made(t.Board, c)
 	if err != nil {
-		return nil, rig.Abilities{}, err
+		return trial.Whole{}, rig.Abilities{}, err
 	}
-	checks, err := trial.NewScreening(r.Can()).Run(ctx, r)
-	return checks, r.Can(), err
+	_, pts := points(t.Board)
+	if t.Plain {
+		pts = nil
+	}
+	w, err := trial.NewScreening(r.Can()).RunWhole(ctx, r, pts)
+	return w, r.Can(), err
 }
 
 // try screens a faulted board and compares it. Its error is ctx's alone.
-func (t Bench) try(ctx context.Context, x trial.Screening, whole []trial.Check, b *board.Board, f Fault) (Result, error) {
+func (t Bench) try(ctx context.Context, x trial.Screening, whole trial.Whole, b *board.Board, f Fault) (Result, error) {
 	c, list := elaborate.Elaborate(b, t.Sheets, elaborate.Options{})
 	switch {
 	case has(list, elaborate.CellShorted):
@@ -132,11 +137,11 @@ func (t Bench) try(ctx context.Context, x trial.Screening, whole []trial.Check, 
 	if err != nil {
 		return Result{Failed: err.Error()}, ctx.Err()
 	}
-	checks, err := x.Run(ctx, r)
+	checks, err := x.RunLike(ctx, r, t.likeness(whole, b, f))
 	if ctx.Err() != nil {
 		return Result{}, fmt.Errorf("screening: %w", ctx.Err())
 	}
-	out := Compare(whole, checks)
+	out := Compare(whole.Checks, checks)
 	if unplugged { // its leads are part of the path, those of the whole board are not
 		out.Changed = slices.DeleteFunc(out.Changed, func(e Effect) bool { return e.What == trial.LooksDrop })
 	}
