@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -80,11 +81,20 @@ func keyOf(p role.Part) key {
 	return k
 }
 
-// TestKeys holds the roles of six boards against keys written by hand; five of
+// opened are the parts that are tried open before a board is explained: all, and
+// of the largest board, whose ten slices are alike, those that the slices share.
+func opened(name string, d *dossier.Dossier) func(fault.Fault) bool {
+	return func(f fault.Fault) bool {
+		slice := regexp.MustCompile(`^[A-Z]+[1-9]0?[0-9][0-9]$`).MatchString(f.Ref(d.Board))
+		return f.Kind == fault.Open && (name != "trolley-10s" || !slice)
+	}
+}
+
+// TestKeys holds the roles of seven boards against keys written by hand; five of
 // these before any of this code. Wrong is worse than unknown: none may be wrong, and
 // 95 of 100 must be explained.
 func TestKeys(t *testing.T) {
-	for _, name := range []string{"sluice-5s", "hive-3s", "lantern-3s", "ferry-3s", "kiln-3s", "dome-8s"} {
+	for _, name := range []string{"sluice-5s", "hive-3s", "lantern-3s", "ferry-3s", "kiln-3s", "dome-8s", "trolley-10s"} {
 		t.Run(name, func(t *testing.T) {
 			if testing.Short() && name != "hive-3s" && name != "ferry-3s" {
 				t.Skip("many screenings of a large board")
@@ -92,7 +102,7 @@ func TestKeys(t *testing.T) {
 			d := open(t, name)
 			want := readKey(t, name)
 			explained := 0
-			parts := role.Parts(role.Input{Board: d.Board, Sheets: d.Sheets.Sheet, Faults: tried(t, d, fault.Open)})
+			parts := role.Parts(role.Input{Board: d.Board, Sheets: d.Sheets.Sheet, Faults: triedOf(t, d, opened(name, d))})
 			for _, p := range parts {
 				k, ok := want[p.Ref]
 				switch {
