@@ -1,6 +1,10 @@
 package pages
 
-import "cupel/internal/evidence"
+import (
+	"slices"
+
+	"cupel/internal/evidence"
+)
 
 // ruleWidth is the width of the rule under a link, in units of its picture.
 const ruleWidth = 100
@@ -9,7 +13,9 @@ const ruleWidth = 100
 // evidence, and where it is made.
 func (v *visit) chain() []link {
 	var out []link
-	for _, p := range v.s.pages {
+	made := slices.Clone(v.s.pages)
+	slices.SortStableFunc(made, func(a, b *page) int { return a.place - b.place })
+	for _, p := range made {
 		if p.links == nil {
 			continue
 		}

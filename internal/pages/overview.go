@@ -16,7 +16,7 @@ import (
 
 func overviewPage() *page {
 	return &page{
-		name: "overview", styles: true, links: overviewLinks, show: showOverview,
+		name: "overview", place: 80, styles: true, links: overviewLinks, show: showOverview,
 		actions: map[string]action{
 			"begin": {do: begin}, "demo": {do: beginDemo},
 			"faults": run(func(v *visit, d *dossier.Dossier) error { v.s.startFaults(d); return nil }),
@@ -140,7 +140,6 @@ func slug(text string) string {
 		return '-'
 	}, strings.ToLower(text))
 }
-
 
 // overviewFirst is the page's one sentence.
 func (v *visit) overviewFirst(p predicted, d *dossier.Dossier, x overview) string {

@@ -6,6 +6,8 @@ type page struct {
 	name string
 	// module and styles say that static/NAME.js and static/NAME.css exist.
 	module, styles bool
+	// place is where its links stand in the chain, in tens.
+	place int
 	// outside marks a page that [ and ] do not step to.
 	outside bool
 	// links are the page's links of the chain; nil gives none.

@@ -17,12 +17,14 @@ type visit struct {
 	page *page
 	*language
 	prefs
-	State desk.State
+	State  desk.State
+	device string // the other device that asks; empty for this machine
 }
 
 func (s *Server) visit(w http.ResponseWriter, r *http.Request, p *page) *visit {
 	v := &visit{s: s, w: w, r: r, page: p, prefs: readPrefs(r), State: s.desk.Now()}
 	v.language = s.language(v.prefs)
+	v.device, _ = r.Context().Value(deviceKey{}).(string)
 	return v
 }
 

@@ -3,7 +3,7 @@ package pages
 import "slices"
 
 // clientWords are the texts that modules say, by the names they know them by.
-var clientWords = []string{"lost", "found", "kept", "elsewhere", "reload", "saved", "saving"}
+var clientWords = []string{"lost", "found", "kept", "elsewhere", "reload", "saved", "saving", "fine", "line"}
 
 // Words are the texts that the modules on the page need.
 func (v *visit) Words() map[string]string {
