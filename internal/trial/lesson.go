@@ -12,8 +12,9 @@ import (
 // same job on a board of the same kind with other values looks there first.
 type guide struct {
 	searches map[string]lesson
-	stages   []faster  // of an overcurrent, behind the first
-	shorts   []float64 // Ω of the shorts that gave a sweep's figures
+	stages   []faster   // of an overcurrent, behind the first, where only delays tell them apart
+	flags    []rig.Edge // of the same, where the rig tells what it cut for
+	shorts   []float64  // Ω of the shorts that gave a sweep's figures
 }
 
 // twice the nominal time is how long an end of a search for a time is waited for.

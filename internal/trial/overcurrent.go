@@ -134,36 +134,29 @@ func (o overcurrent) stages(s *stand, l *logbook, first ending) error {
 // above finds the faster stages: by a ladder of currents, or where a guide says.
 func (o overcurrent) above(s *stand, first ending) (rungs []point, more []ending, note string, err error) {
 	relative := math.Max(ampsRelative, s.a.Steps.Relative)
-	if s.guide == nil {
-		if rungs, note, err = o.edge.ladder(s, first.high(), o.limit); err != nil {
-			return nil, nil, note, err
-		}
+	c, err := o.edge.see(s, first.high())
+	if err != nil {
+		return nil, nil, "", err
+	}
+	flag, _ := c.flag()
+	byFlag := &told{edge: o.edge, relative: relative, seen: []rig.Edge{flag}}
+	switch {
+	case s.guide != nil && len(s.guide.flags) > 0:
+		more, err = byFlag.again(s, first.high(), o.limit)
+		return nil, more, "", err
+	case s.guide != nil:
+		more, err = o.edge.onsetsAgain(s, first, o.limit, relative)
+		return nil, more, "", err
+	}
+	if rungs, note, err = o.edge.ladder(s, first.high(), o.limit); err != nil {
+		return nil, nil, note, err
+	}
+	if flag.Flag == "" {
 		more, err = o.edge.onsets(s, first, rungs, relative)
-		return rungs, more, note, err
+	} else {
+		more, err = byFlag.find(s, first.high(), rungs)
 	}
-	slower := first
-	for _, f := range s.guide.stages {
-		f.from, f.to = slower.high(), o.limit
-		if err := f.half(s, o.edge, slower); err != nil {
-			return nil, nil, "", err
-		}
-		e, err := f.onset(s, o.edge, relative)
-		if err != nil {
-			return nil, nil, "", err
-		}
-		is, err := e.found(), error(nil)
-		if is {
-			is, err = f.steep(s, o.edge, e)
-		}
-		if err != nil {
-			return nil, nil, "", err
-		}
-		if !is {
-			break // on this board the two are not told apart
-		}
-		more, slower = append(more, e), e
-	}
-	return nil, more, "", nil
+	return rungs, more, note, err
 }
 
 // overDetect is the current a delay is timed at, of the stage's own.

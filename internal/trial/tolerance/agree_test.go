@@ -2,6 +2,7 @@ package tolerance
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -69,56 +70,64 @@ func (b bench) lessons() []*trial.Lesson {
 	b.tb.Helper()
 	var out []*trial.Lesson
 	for _, j := range b.jobs() {
-		l, err := trial.Learn(context.Background(), b.rig(elaborate.Nominal{}), j)
-		if err != nil {
-			b.tb.Fatal(err)
-		}
-		out = append(out, l)
+		out = append(out, b.learn(j))
 	}
 	return out
 }
 
+func (b bench) learn(j trial.Job) *trial.Lesson {
+	b.tb.Helper()
+	l, err := trial.Learn(context.Background(), b.rig(elaborate.Nominal{}), j)
+	if err != nil {
+		b.tb.Fatal(err)
+	}
+	return l
+}
+
 // TestAgree holds the short way against the plain one: every sample's figures
 // found by guided searches lie where plain bracketing of the same board has
-// them, within both brackets. On a few boards the second and the short stage of
-// overcurrent begin within a tenth of each other; the two ways may then part
-// them differently.
+// them, within both brackets.
 func TestAgree(t *testing.T) {
-	samples := 3 // CUPEL_SAMPLES=200 takes many minutes
+	samples := 3 // CUPEL_SAMPLES=200 takes an hour and more; -run TestAgree/discharge takes one trial
 	if n, err := strconv.Atoi(os.Getenv("CUPEL_SAMPLES")); err == nil {
 		samples = n
 	}
 	b := newBench(t, "sluice-5s")
-	var c comparison
-	for _, l := range b.lessons() {
-		for i := range samples {
-			x := Choice{Sample{7, uint64(i)}}
-			again, err := trial.Repeat(context.Background(), b.rig(x), []*trial.Lesson{l})
-			if err != nil {
-				t.Fatal(err)
+	figures := 0
+	for _, j := range b.jobs() {
+		t.Run(j.Name, func(t *testing.T) {
+			var c comparison
+			l := b.learn(j)
+			for i := range samples {
+				c.sample(t, b, l, uint64(i))
 			}
-			plain, _, err := l.Job.Run(context.Background(), b.rig(x))
-			if err != nil {
-				t.Fatal(err)
-			}
-			for _, d := range c.compare(l, again[0], plain) {
-				t.Errorf("sample %d, %s, %s", i, l.Job.Name, d)
-			}
-		}
+			t.Logf("%d figures compared", c.figures)
+			figures += c.figures
+		})
 	}
-	if c.figures < 280*samples {
-		t.Errorf("only %d figures compared", c.figures)
+	if filter := flag.Lookup("test.run"); figures < 280*samples && !strings.Contains(filter.Value.String(), "/") {
+		t.Errorf("only %d figures compared", figures)
 	}
-	if most := 1 + c.close/20; len(c.apart) > most {
-		t.Errorf("%d of %d figures of close stages differ, more than %d:\n%s", len(c.apart), c.close, most, strings.Join(c.apart, "\n"))
+}
+
+// sample compares the two ways on one random board.
+func (c *comparison) sample(t *testing.T, b bench, l *trial.Lesson, number uint64) {
+	x := Choice{Sample{7, number}}
+	again, err := trial.Repeat(context.Background(), b.rig(x), []*trial.Lesson{l})
+	if err != nil {
+		t.Fatal(err)
+	}
+	plain, _, err := l.Job.Run(context.Background(), b.rig(x))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range c.compare(l, again[0], plain) {
+		t.Errorf("sample %d, %s", number, d)
 	}
 }
 
 // comparison counts what was compared.
-type comparison struct {
-	figures, close int
-	apart          []string
-}
+type comparison struct{ figures int }
 
 // compare gives the differences between the figures of a repetition and those of
 // a plain run of the same job on the same board.
@@ -133,15 +142,7 @@ func (c *comparison) compare(l *trial.Lesson, again []trial.Again, plain []trial
 			continue // plainly each board is swept over resistances of its own
 		}
 		c.figures++
-		later := want.Trial == protection.DischargeOvercurrent && want.Stage != "1"
-		if later {
-			c.close++
-		}
-		d := difference(again[j], want)
-		switch {
-		case d != "" && later:
-			c.apart = append(c.apart, name(want)+": "+d)
-		case d != "":
+		if d := difference(again[j], want); d != "" {
 			bad = append(bad, name(want)+": "+d)
 		}
 	}
@@ -175,8 +176,8 @@ func slack(r trial.Result) float64 {
 		at = 1e-2 * math.Abs(r.Value)
 	case protection.Delay, protection.ReleaseDelay:
 		at = 4e-2 * math.Abs(r.Value)
-		if r.Stage == "2" { // where it begins close to the next its delay falls some 8 % for 1 % of current
-			at *= 4
+		if r.Stage == "2" || r.Stage == "short" { // taken where gates may still sag: it falls by up to 11 % for 1 % of current
+			at *= 3
 		}
 	}
 	return at + 1.01*(r.High-r.Low)
