@@ -27,14 +27,14 @@ type Crossing struct {
 const slack = 1e-6 // s
 
 // pace prints a source that moves nothing and whose corners, each later after
-// the cause by a twentieth, make the simulator step finely where signals still
+// the cause by a fiftieth, make the simulator step finely where signals still
 // move fast: its own error control alone finds a slow crossing microseconds off.
 func (p *Printer) pace(cause float64, a Analysis) {
 	t, ok := a.(Transient)
 	if !ok {
 		return
 	}
-	const first, growth = 1e-7, 1.05 // s, from corner to corner
+	const first, growth = 1e-7, 1.02 // s, from corner to corner
 	s := Script{{}}
 	for after := first; cause+after < t.Seconds; after *= growth {
 		s = append(s, Point{cause + after, 1 - s[len(s)-1].Value})

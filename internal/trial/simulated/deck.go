@@ -19,7 +19,7 @@ const pointsOfDeck = 2000
 // deckVolts and deckStep are the local error and the step never taken back of a
 // run that another simulator is held against: a crossing must be right to a part
 // of a microsecond on a signal that rises by a millivolt in that time.
-const deckVolts, deckStep = 50e-6, 2e-9
+const deckVolts, deckStep = 5e-6, 2e-9
 
 // deckLead is how long a deck stands at rest before the cause, s: its first
 // steps are the other simulator's least sure.
