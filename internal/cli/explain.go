@@ -12,11 +12,13 @@ import (
 // kept are the flags of the commands that try many faults.
 type kept struct {
 	file    string
+	fresh   bool
 	workers int
 }
 
 func (k *kept) flags(c *cobra.Command) {
-	c.Flags().StringVar(&k.file, "keep", "", "keep what is done in `FILE`, and go on from what it holds")
+	c.Flags().StringVar(&k.file, "keep", "", "keep what is done in `FILE`, not in the user's cache, and go on from what it holds")
+	c.Flags().BoolVar(&k.fresh, "fresh", false, "compute everything anew: leave the user's cache alone")
 	c.Flags().IntVar(&k.workers, "workers", 0, "try `N` faults at a time; 0: one a core")
 }
 
@@ -40,7 +42,7 @@ measurement that would tell most. A person's word in roles.yaml goes before. Wit
 			if err != nil {
 				return err
 			}
-			keep, done, err := openKept(k.file)
+			keep, done, err := k.open()
 			if err != nil {
 				return err
 			}
@@ -66,7 +68,8 @@ func (a *app) faultsCommand() *cobra.Command {
 		Long: `Simulate the board with each single fault: every part open, shorted, ten times too large and too small,
 every pin open, neighbouring pins bridged, every lead of the cells broken. For each say which protection
 of which cell is lost or changed, whether normal use would show it, and whether it is safe. Silent losses
-come first. --keep makes long work go on where it was stopped.`,
+come first. What was computed is kept by its content in the user's cache: work that was stopped goes on
+where it was, and no board is computed twice.`,
 		Example: "cupel faults sluice-5s --part R405",
 		Args:    most(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -78,7 +81,7 @@ come first. --keep makes long work go on where it was stopped.`,
 			if err != nil {
 				return err
 			}
-			keep, done, err := openKept(k.file)
+			keep, done, err := k.open()
 			if err != nil {
 				return err
 			}

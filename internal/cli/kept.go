@@ -25,25 +25,40 @@ type keptLine struct {
 	Result fault.Result
 }
 
-// openKept opens the file of --keep; without one nothing is kept.
-func openKept(path string) (fault.Store, func(), error) {
+// open opens the file of --keep, else the user's cache. Without a cache, or if it
+// is not wanted, nothing is kept.
+func (k kept) open() (fault.Store, func(), error) {
+	path := k.file
+	if path == "" && !k.fresh {
+		path = cacheFile()
+	}
 	if path == "" {
 		return nil, func() {}, nil
 	}
+	r, err := openResults(path)
+	switch {
+	case err == nil:
+		return r, func() { r.out.Close() }, nil
+	case k.file == "":
+		return nil, func() {}, nil // a cache that cannot be used costs time alone
+	}
+	return nil, nil, wrong("", "%w", err)
+}
+
+// openResults opens a file of results, which need not be there yet.
+func openResults(path string) (*results, error) {
 	k := &results{have: map[string]fault.Result{}}
 	src, err := os.Open(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 	case err != nil:
-		return nil, nil, wrong("", "%w", err)
+		return nil, err
 	default:
 		k.read(src)
 		src.Close()
 	}
-	if k.out, err = os.OpenFile(path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644); err != nil {
-		return nil, nil, wrong("", "%w", err)
-	}
-	return k, func() { k.out.Close() }, nil
+	k.out, err = os.OpenFile(path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o644)
+	return k, err
 }
 
 // read takes every whole line. A line that was cut short, or is none of ours,
