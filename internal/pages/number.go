@@ -43,4 +43,9 @@ func (l *language) Number(piece template.HTML) template.HTML {
 func (l *language) Number2(text any) string { return l.number(fmt.Sprint(text)) }
 
 // Verdict is a verdict in the reader's words.
-func (l *language) Verdict(word string) string { return l.T("verdict." + strings.ReplaceAll(word, " ", "-")) }
+func (l *language) Verdict(word string) string {
+	return l.T("verdict." + strings.ReplaceAll(word, " ", "-"))
+}
+
+// IsComma reports whether the reader's decimal sign is a comma.
+func (l *language) IsComma() bool { return l.comma }

@@ -33,14 +33,14 @@ func (s *Server) runner(tell func(done, total int)) study.Runner {
 // predicted is what is known of what the visit's board does.
 type predicted struct {
 	study.Prediction
-	Have    bool                // there is something to show
-	Before  bool                // it is of the texts before the last change
-	Pending []protection.Trial  // not computed yet
-	Ranges  bool                // over tolerances, or meant to be
-	Work    desk.Progress       // as it runs, or as it ended
-	Wrong   []answer.Finding    // why there is nothing
-	parts   []study.Part        // by trial
-	hash    string              // of the texts
+	Have    bool               // there is something to show
+	Before  bool               // it is of the texts before the last change
+	Pending []protection.Trial // not computed yet
+	Ranges  bool               // over tolerances, or meant to be
+	Work    desk.Progress      // as it runs, or as it ended
+	Wrong   []answer.Finding   // why there is nothing
+	parts   []study.Part       // by trial
+	hash    string             // of the texts
 	running bool
 }
 

@@ -66,3 +66,6 @@ func Body(w io.Writer, a answer.Predict, waves []answer.Waveform) error {
 
 // Percent prints a share.
 func Percent(share float64) string { return fmt.Sprintf("%.0f%s%%", 100*share, thin) }
+
+// Limit names one limit of the current: "the junction of Q5.1 at 100 °C".
+func Limit(l answer.HeatLimit) string { return limitText(l) }
