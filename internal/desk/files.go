@@ -12,11 +12,17 @@ import (
 	"strings"
 	"time"
 
+	"cupel/internal/board/boardfile"
+	"cupel/internal/board/photo/photofile"
+	"cupel/internal/claim/claimfile"
 	"cupel/internal/dossier"
+	"cupel/internal/ringout"
 )
 
 // read are the texts outside parts/ that make a dossier.
-var read = map[string]bool{"board.yaml": true, "claims.yaml": true, dossier.Roles: true}
+var read = map[string]bool{
+	boardfile.Name: true, claimfile.Name: true, dossier.Roles: true, ringout.LogName: true, ringout.PadsName: true, photofile.Name: true,
+}
 
 // Limits of what is read into memory.
 const (

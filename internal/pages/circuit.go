@@ -18,7 +18,7 @@ import (
 
 func circuitPage() *page {
 	return &page{
-		name: "circuit", module: true, styles: true, links: circuitLinks, show: showCircuit,
+		name: "circuit", place: 40, module: true, styles: true, links: circuitLinks, show: showCircuit,
 		keys: []keyText{{"← →", "keys.arrows.part"}, {"↑ ↓", "keys.arrows.net"}, {"+ − 0", "keys.zoom"}, {"Space", "keys.walk"}},
 		actions: map[string]action{
 			"explain": run(func(v *visit, d *dossier.Dossier) error { v.s.startExplain(d); return nil }),

@@ -191,14 +191,14 @@ func (v *visit) level(l answer.NetLevel) string {
 		return v.T("level.floats")
 	case l.Value == nil:
 		return v.T("level.unknown")
-	case l.Low == nil || l.High == nil || bench(*l.Low) == bench(*l.High):
-		return v.T("level.volts", "value", bench(*l.Value))
+	case l.Low == nil || l.High == nil || dmm(*l.Low) == dmm(*l.High):
+		return v.T("level.volts", "value", dmm(*l.Value))
 	}
-	return v.T("level.range", "value", bench(*l.Value), "low", bench(*l.Low), "high", bench(*l.High))
+	return v.T("level.range", "value", dmm(*l.Value), "low", dmm(*l.Low), "high", dmm(*l.High))
 }
 
-// bench prints volts as a bench meter of three and a half digits shows them.
-func bench(volts float64) string {
+// dmm prints volts as a bench meter of three and a half digits shows them.
+func dmm(volts float64) string {
 	s := strconv.FormatFloat(math.Abs(volts), 'f', 2, 64)
 	if volts < 0 && s != "0.00" {
 		return "−" + s

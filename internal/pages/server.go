@@ -42,6 +42,8 @@ type Server struct {
 
 	memo     memo
 	outcomes outcomes
+	rings    rings
+	tiles    tiles
 
 	mu   sync.Mutex
 	own  map[string]bool // the Host names that are ours
