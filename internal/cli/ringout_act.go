@@ -22,6 +22,7 @@ const enterKeys = `  c  o           connected, open
   s PAD PAD…     a sweep that gave nothing
   b PAD PAD… c   a probe of the first against the rest bridged, c or o
   i              parts are on the board, or stripped again
+  # WORDS        a note on the next entry
   x              swap the leads: red on the second pad, or back
   ?              the keys
   q              the end
@@ -51,6 +52,8 @@ func (d *seat) act(line string, out io.Writer) bool {
 	case "x":
 		d.seen.reversed = !d.seen.reversed
 		fmt.Fprintln(out, map[bool]string{true: "red lead on the second pad", false: "red lead on the first pad"}[d.seen.reversed])
+	case "#":
+		d.seen.note = strings.Join(words[1:], " ")
 	case "s", "b":
 		d.many(words, out)
 	default:
@@ -72,6 +75,13 @@ func (d *seat) show(out io.Writer) {
 	}
 	a := study.RingoutNext(d.dossier, d.session)
 	io.WriteString(out, report.RingoutNext(a))
+}
+
+// showOnce is show, unless the caller asks again anyway.
+func (d *seat) showOnce(out io.Writer) {
+	if !d.raw {
+		d.show(out)
+	}
 }
 
 // wording is a question on one line.
@@ -180,7 +190,7 @@ func (d *seat) jump(pad string, out io.Writer) {
 		return
 	}
 	d.held, d.asked = pad, false
-	d.show(out)
+	d.showOnce(out)
 }
 
 // pair makes two pads the question.
@@ -195,7 +205,7 @@ func (d *seat) pair(a, b string, out io.Writer) {
 	x, _ := s.Pad(a)
 	y, _ := s.Pad(b)
 	d.ask, d.asked, d.held = planner.Ask{Kind: ringout.Pair, A: x, B: []int{y}, Because: "asked for"}, true, ""
-	d.show(out)
+	d.showOnce(out)
 }
 
 // reply answers the question that stands.

@@ -40,7 +40,7 @@ link. Without a terminal it reads the same words line by line.`,
 				return err
 			}
 			nets := len(r.session.Copper().Roots())
-			d := &seat{ringing: r, seen: q, json: a.json}
+			d := &seat{ringing: r, seen: q}
 			err = a.sit(c.Context(), d)
 			if err := errors.Join(err, r.close()); err != nil {
 				return asWrong(err)
@@ -67,6 +67,7 @@ func (a *app) sit(ctx context.Context, d *seat) error {
 		return fmt.Errorf("the terminal gives no single keys: %w", err)
 	}
 	defer term.Restore(int(f.Fd()), old) // nothing can be done about a terminal that is gone
+	d.raw = true
 	k := &keys{seat: d, out: a.Err}
 	if !a.json {
 		k.out = a.Out
@@ -145,11 +146,11 @@ func each(ctx context.Context, in io.Reader, do func(rune) bool) error {
 type seat struct {
 	*ringing
 	seen seen
-	json bool
 	// ask is the question that stands, asked says whether there is one.
 	ask   planner.Ask
 	asked bool
 	held  string // the pad that was jumped to
+	raw   bool   // whoever calls asks again after every action
 	added []ringout.Entry
 }
 
@@ -162,7 +163,7 @@ func (d *seat) question() (planner.Ask, bool) {
 	return d.ask, d.asked
 }
 
-// keep1 takes one entry in and says so.
+// record takes one entry in and says so.
 func (d *seat) record(e ringout.Entry, out io.Writer) bool {
 	with, err := d.seen.entry(ringout.Entry{}, d.session.Log())
 	if err == nil {

@@ -56,6 +56,8 @@ func (k *keys) press(r rune) bool {
 		k.say("\n")
 		return false
 	case r == ctrlZ:
+		k.wipe()
+		k.say("u\n")
 		return k.do("u")
 	case r == '\r' || r == '\n':
 		line := string(k.line)

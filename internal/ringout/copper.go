@@ -31,6 +31,8 @@ type Copper struct {
 	nearest   []float32 // the same of roots: the least of their pads
 	unjoined  []int     // indices of bridge entries that beeped
 	bridges   int       // bridge entries taken in
+	beeps     int       // those of them that beeped
+	torn      bool      // readings contradict the nets: see Add
 	strip     Strip
 	conflicts []conflict
 	checked   bool // conflicts are those of now
@@ -74,6 +76,9 @@ func (v *verdict) is() meaning {
 	return nothing
 }
 
+// blank reports whether no reading says anything of a pair.
+func (v *verdict) blank() bool { return v == nil || v.joined == 0 && v.apart == 0 }
+
 // proven reports whether a pair was itself read as joined.
 func (v *verdict) proven() bool { return v != nil && v.joined > v.apart }
 
@@ -109,11 +114,16 @@ func (c *Copper) Add(e Entry) error {
 	if r.Kind == Bridge {
 		c.strip.Use(r.B)
 	}
-	if !c.take(len(c.entries) - 1) {
+	// While readings contradict each other, what follows from a bridge that beeped
+	// would hang on the order in which it was worked out.
+	if !c.take(len(c.entries)-1) || c.torn && c.beeps > 0 {
 		c.rebuild()
 		return nil
 	}
 	c.deduce()
+	if c.torn && c.beeps > 0 {
+		c.rebuild()
+	}
 	return nil
 }
 
@@ -222,6 +232,7 @@ func (c *Copper) takeBridge(i int) {
 	case apart:
 		c.holdBridge(r)
 	case joined:
+		c.beeps++
 		c.unjoined = append(c.unjoined, i)
 	}
 }
@@ -240,7 +251,7 @@ func (c *Copper) holdBridge(r *reading) {
 func (c *Copper) rebuild() {
 	n := len(c.sample.Pads)
 	c.pairs, c.near = map[pair]*verdict{}, make([][]link, n)
-	c.unjoined, c.bridges, c.checked = nil, 0, false
+	c.unjoined, c.bridges, c.beeps, c.torn, c.checked = nil, 0, 0, false, false
 	c.root, c.members, c.opens = make([]int32, n), make([][]int32, n), make([]uint8, n*n)
 	c.held = make([]int32, n)
 	for i := range c.root {
@@ -273,6 +284,7 @@ func (c *Copper) replay() {
 				c.settle(r.a, b)
 			}
 		case r.says == joined:
+			c.beeps++
 			c.unjoined = append(c.unjoined, i)
 			fallthrough
 		default:
@@ -303,9 +315,10 @@ func (c *Copper) holdAll() {
 			continue
 		}
 		for _, b := range r.b {
-			if p := pairOf(r.a, b); !done[p] {
+			// A sweep that is just being taken in has pads that are not counted yet.
+			if p, v := pairOf(r.a, b), c.pairs[pairOf(r.a, b)]; v != nil && !done[p] {
 				done[p] = true
-				for range c.pairs[p].apart - c.pairs[p].joined {
+				for range v.apart - v.joined {
 					c.hold(r.a, b)
 				}
 			}
@@ -326,6 +339,9 @@ func (c *Copper) join(a, b int, v *verdict) {
 	ra, rb := c.Net(a), c.Net(b)
 	if ra == rb {
 		return
+	}
+	if c.Opens(ra, rb) > 0 {
+		c.torn = true
 	}
 	if len(c.members[ra]) < len(c.members[rb]) {
 		ra, rb = rb, ra
@@ -366,7 +382,8 @@ func more(a, b uint8) uint8 { return uint8(min(int(a)+int(b), math.MaxUint8)) }
 func (c *Copper) hold(a, b int) {
 	ra, rb, n := c.Net(a), c.Net(b), len(c.root)
 	if ra == rb {
-		return // a contradiction, found when it is asked for
+		c.torn = true // a contradiction, found when it is asked for
+		return
 	}
 	sum := more(c.opens[ra*n+rb], 1)
 	c.opens[ra*n+rb], c.opens[rb*n+ra] = sum, sum

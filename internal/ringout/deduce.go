@@ -2,38 +2,53 @@ package ringout
 
 // deduce joins what only one way is left for: a bridge beeped at a pad, and
 // readings hold the pad apart from all bridged nets but one. It goes on until
-// nothing more follows.
+// nothing more follows. What follows at one time is joined at one time, so that
+// the order of the entries makes no difference.
 func (c *Copper) deduce() {
 	for {
-		i, b, ok := c.lastWay()
-		if !ok {
+		found := c.lastWays()
+		if len(found) == 0 {
 			return
 		}
-		r := &c.entries[i]
-		v := c.verdict(r.a, b)
-		v.implied = c.ground(i, b)
-		c.join(r.a, b, v)
+		for i := range found {
+			found[i].ground = c.ground(found[i].entry, found[i].pad)
+		}
+		for _, f := range found {
+			a := c.entries[f.entry].a
+			v := c.verdict(a, f.pad)
+			v.implied = f.ground
+			c.join(a, f.pad, v)
+		}
 		c.holdAll()
 	}
 }
 
-// lastWay finds a bridge that beeped and the one pad left that explains it. It
-// drops those that are explained.
-func (c *Copper) lastWay() (entry, pad int, ok bool) {
+// deduction is a bridge that beeped, and the pad of it that is left.
+type deduction struct {
+	entry, pad int
+	ground     []int // entries that it follows from
+}
+
+// lastWays finds the bridges that beeped of which one pad is left that explains
+// it. It drops those that are explained.
+func (c *Copper) lastWays() []deduction {
+	var out []deduction
 	kept := c.unjoined[:0]
 	for _, i := range c.unjoined {
 		ways, b := c.ways(i)
 		switch {
 		case ways == explained:
 			continue
-		case ways == 1 && !ok && c.pairs[pairOf(c.entries[i].a, b)].is() == nothing:
-			entry, pad, ok = i, b, true
+		case ways == 1 && c.pairs[pairOf(c.entries[i].a, b)].blank():
+			out = append(out, deduction{entry: i, pad: b})
 			continue
+		case ways == 0:
+			c.torn = true
 		}
 		kept = append(kept, i)
 	}
 	c.unjoined = kept
-	return entry, pad, ok
+	return out
 }
 
 const explained = -1
@@ -59,17 +74,44 @@ func (c *Copper) ways(i int) (n, pad int) {
 }
 
 // ground lists the entries from which it follows that a bridge beeped at pad b:
-// the bridge, and what excludes each of its other nets.
+// the bridge, and of each of its other nets what excludes it.
 func (c *Copper) ground(i, b int) []int {
 	r := &c.entries[i]
 	out := []int{i}
-	seen := map[int]bool{c.Net(b): true}
+	done := map[int]bool{c.Net(b): true}
 	for _, o := range r.b {
-		if rb := c.Net(o); !seen[rb] {
-			seen[rb] = true
-			j, _, _ := c.holder(c.Net(r.a), rb)
-			out = append(out, j)
+		if ro := c.Net(o); !done[ro] {
+			done[ro] = true
+			j, x, y := c.holder(c.Net(r.a), ro)
+			out = append(append(append(out, j), c.chain(r.a, x)...), c.chain(y, o)...)
 		}
+	}
+	// All pads of the bridge on the one net left are one way only because they are one.
+	for _, o := range r.b {
+		if o != b && c.Net(o) == c.Net(b) {
+			out = append(out, c.chain(o, b)...)
+		}
+	}
+	// So are pads of an excluded net: what excludes one excludes the others.
+	first := map[int]int{}
+	for _, o := range r.b {
+		if f, ok := first[c.Net(o)]; !ok {
+			first[c.Net(o)] = o
+		} else if c.Net(o) != c.Net(b) {
+			out = append(out, c.chain(f, o)...)
+		}
+	}
+	return tidy(out)
+}
+
+// chain lists the entries that join two pads of one net.
+func (c *Copper) chain(a, b int) []int {
+	if a == b {
+		return nil
+	}
+	var out []int
+	for _, l := range c.path(a, b) {
+		out = append(out, c.behind(l.v)...)
 	}
 	return out
 }

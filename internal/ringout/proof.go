@@ -85,18 +85,24 @@ func (c *Copper) path(a, b int) []link {
 	return out
 }
 
-// numbers are the numbers of the entries behind a verdict, those that say what
-// it says only.
+// numbers are the numbers of the entries behind a verdict.
 func (c *Copper) numbers(v *verdict) []int {
+	out := c.behind(v)
+	for k, i := range out {
+		out[k] = c.entries[i].Number
+	}
+	return out
+}
+
+// behind are the entries behind a verdict, those that say what it says only.
+func (c *Copper) behind(v *verdict) []int {
 	var out []int
 	if !v.proven() {
-		for _, i := range v.implied {
-			out = append(out, c.entries[i].Number)
-		}
+		out = append(out, v.implied...)
 	}
 	for _, i := range v.entries {
 		if c.entries[i].says == v.is() {
-			out = append(out, c.entries[i].Number)
+			out = append(out, i)
 		}
 	}
 	return out

@@ -17,6 +17,7 @@ package session
 
 import (
 	"fmt"
+	"slices"
 
 	"cupel/internal/finding"
 	"cupel/internal/ringout"
@@ -42,7 +43,7 @@ type Session struct {
 	log    ringout.Log
 	copper *ringout.Copper
 	plan   *planner.Planner
-	later  map[[2]int]bool // pairs put off
+	later  []planner.Ask // questions put off
 }
 
 // NoSuchPad is the code of the finding that an entry of the log says nothing
@@ -52,7 +53,7 @@ const NoSuchPad = "L104"
 // New goes on from a log. Entries that say nothing about the sample are error
 // findings, and what they say is left out.
 func New(sample *ringout.Sample, log ringout.Log, opt Options) (*Session, finding.List) {
-	s := &Session{opt: opt, sample: sample, log: log, plan: planner.New(sample, opt.Plan), later: map[[2]int]bool{}}
+	s := &Session{opt: opt, sample: sample, log: log, plan: planner.New(sample, opt.Plan)}
 	return s, s.again()
 }
 
@@ -91,47 +92,36 @@ func (s *Session) Touches() int { return ringout.Touches(s.log.Active()) }
 // is left was put off.
 func (s *Session) Next() (planner.Ask, bool) {
 	a, ok := s.plan.Next(s.copper)
-	if ok && !s.putOff(a) {
-		return a, true
+	if !ok || !s.putOff(a) {
+		return a, ok
 	}
-	return s.instead()
+	a, ok = s.plan.Next(s.without())
+	return a, ok && !s.putOff(a)
 }
 
 func (s *Session) putOff(a planner.Ask) bool {
-	for _, b := range a.B {
-		if s.later[ordered(a.A, b)] {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(s.later, func(l planner.Ask) bool { return l.Kind == a.Kind && l.A == a.A && slices.Equal(l.B, a.B) })
 }
 
-// instead asks for a pair of neighbours that nobody held apart, while the
-// planner's own question is put off.
-func (s *Session) instead() (planner.Ask, bool) {
-	if len(s.later) == 0 {
-		return planner.Ask{}, false
+// without is what would be known if the questions put off had been answered with
+// open: the planner then asks something else.
+func (s *Session) without() *ringout.Copper {
+	c := ringout.NewCopper(s.sample, s.opt.Rules)
+	n := s.log.Next()
+	for _, e := range s.log.Active() {
+		_ = c.Add(e) // what cannot be added was told when the session began
 	}
-	for _, p := range s.copper.Suspects(0) {
-		a := planner.Ask{
-			Kind: ringout.Pair, A: p.A, B: []int{p.B}, Stage: planner.Close, Settles: 1,
-			Because: "nobody held these two apart yet, and what would be asked next is put off",
-		}
-		if !s.putOff(a) {
-			return a, true
-		}
+	for _, a := range s.later {
+		e := s.Answer(a, ringout.Open, 0)
+		e.Number = n
+		n++
+		_ = c.Add(e)
 	}
-	return planner.Ask{}, false
+	return c
 }
 
 // PutOff leaves a question for later: it is not asked again in this session.
-func (s *Session) PutOff(a planner.Ask) {
-	for _, b := range a.B {
-		s.later[ordered(a.A, b)] = true
-	}
-}
-
-func ordered(a, b int) [2]int { return [2]int{min(a, b), max(a, b)} }
+func (s *Session) PutOff(a planner.Ask) { s.later = append(s.later, a) }
 
 // Answer makes the entry of a question and what the meter showed; value counts
 // for ohms and drops only.
