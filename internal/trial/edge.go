@@ -141,7 +141,7 @@ func (sh shot) decided() int {
 	}
 	t := lateInDelay * sh.first
 	for _, e := range sh.record.Events {
-		if e.Time < sh.first && strings.HasPrefix(e.What, rig.Sets) {
+		if e.Time < sh.first && decides(e.What) {
 			t = e.Time
 		}
 	}
@@ -150,6 +150,14 @@ func (sh shot) decided() int {
 		j--
 	}
 	return j
+}
+
+// decides reports whether an event sets a flag that boards cut for: not an output
+// of another part that moves meanwhile, nor the protector's own, which comes
+// after.
+func decides(what string) bool {
+	name, sets := strings.CutPrefix(what, rig.Sets)
+	return sets && slices.ContainsFunc([]string{"OC", "SC", "COC", "UV", "OV"}, func(flag string) bool { return strings.HasPrefix(name, flag) })
 }
 
 // read takes what was on the board at the moment before the cut, or at the end.
@@ -177,7 +185,7 @@ const early = 0.5
 // gives one, otherwise by voltage and time.
 func (c cut) byCells(a rig.Abilities) bool {
 	for _, e := range c.record.Events {
-		if e.Time <= c.first && strings.HasPrefix(e.What, rig.Sets) {
+		if e.Time <= c.first && decides(e.What) {
 			return strings.HasPrefix(e.What, rig.Sets+"UV")
 		}
 	}

@@ -114,6 +114,7 @@ type Again struct {
 	Value   float64
 	Doubt   float64 // Value is known to ± this from the search alone
 	Why     string  // where there is no value
+	At      float64 // A, of a delay: the current it was taken at, which each board has its own of; 0 of others
 
 	key figureKey
 }
@@ -144,6 +145,16 @@ func Repeat(ctx context.Context, r rig.Rig, lessons []*Lesson) ([][]Again, error
 	return out, nil
 }
 
+// at is one of the conditions a result was found under; 0 where it is none.
+func (r Result) at(name string) float64 {
+	for _, c := range r.Conditions {
+		if c.Name == name {
+			return c.Value
+		}
+	}
+	return 0
+}
+
 // fresh forgets all but the rests, which are prepared from the origin whoever
 // asks first.
 func (s *stand) fresh() {
@@ -169,6 +180,9 @@ func (l *Lesson) pick(rs []Result) []Again {
 		}
 		if a.Outcome != protection.Found {
 			a.Why = rs[i].Note
+		}
+		if rs[i].Quantity == protection.Delay {
+			a.At = rs[i].at("current")
 		}
 		byKey[k] = a
 		all = append(all, a)
