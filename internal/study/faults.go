@@ -26,6 +26,7 @@ func Faults(ctx context.Context, d *dossier.Dossier, part string, run Runner, ke
 	a := answer.Faults{Head: answer.NewHead("faults", d.Board.Name, d.Hash), Normal: normalUse, Assumed: assumed(d)}
 	a.Cautions = answer.List[string]{"this is computed: never make a fault on a board with real cells to see what it does"}
 	fault.Sort(rows)
+	say := role.Phrases(role.Input{Board: d.Board, Sheets: d.Sheets.Sheet, Faults: rows})
 	for _, r := range rows {
 		if !r.Done {
 			a.Complete = false
@@ -35,15 +36,15 @@ func Faults(ctx context.Context, d *dossier.Dossier, part string, run Runner, ke
 		if len(r.Result.Lost) > 0 && r.Result.Silent() {
 			a.Silent++
 		}
-		a.Faults = append(a.Faults, publishFault(d, r))
+		a.Faults = append(a.Faults, publishFault(d, r, say(r)))
 	}
 	return a, nil
 }
 
-func publishFault(d *dossier.Dossier, r fault.Row) answer.Fault {
+func publishFault(d *dossier.Dossier, r fault.Row, text string) answer.Fault {
 	return answer.Fault{
 		Part: r.Fault.Ref(d.Board), Fault: r.Fault.Name(), Lost: publishEffects(r.Result.Lost), Changed: publishEffects(r.Result.Changed),
-		Silent: r.Result.Silent(), Safe: r.Result.Safe(), Floats: r.Result.Floats, Text: role.Phrase(r.Result),
+		Silent: r.Result.Silent(), Safe: r.Result.Safe(), Floats: r.Result.Floats, Text: text,
 	}
 }
 

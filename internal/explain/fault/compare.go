@@ -22,14 +22,15 @@ type Result struct {
 	Lost    []Effect
 	Changed []Effect
 	Shows   bool     // a check of normal use shows it
+	Unseen  bool     // a check of normal use could not be computed: it may show it
 	Floats  []string // nets that nothing holds and that control something
 	Shorted bool     // a cell is shorted: nothing was simulated
 	Failed  string   // why something could not be computed
 }
 
-// Silent reports whether the fault has an effect that everyday use does not
-// show.
-func (r Result) Silent() bool { return !r.Shows && len(r.Lost)+len(r.Changed) > 0 }
+// Silent reports whether the fault has an effect, and everyday use was tried
+// through and does not show it.
+func (r Result) Silent() bool { return !r.Shows && !r.Unseen && len(r.Lost)+len(r.Changed) > 0 }
 
 // Safe reports whether every protection is still there, or the current it would
 // cut can no longer flow.
@@ -65,6 +66,7 @@ func Compare(whole, faulted []trial.Check) Result {
 		if !ok {
 			if w.What != trial.LooksRelease && w.What != trial.LooksDrop {
 				r.Failed = "not every check could be computed"
+				r.Unseen = r.Unseen || w.Normal
 			}
 			continue
 		}

@@ -14,7 +14,7 @@ import (
 
 // generation is part of every key. It is raised whenever the simulator or the
 // screening changes what comes out, so that results kept before count no more.
-const generation = 3
+const generation = 4
 
 // key is the content a result is computed from: the board as a circuit, the
 // sheets of its parts, and what the whole board is asked. Faults that make the

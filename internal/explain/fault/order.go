@@ -14,7 +14,7 @@ func Sort(rows []Row) {
 
 func rank(r Result) int {
 	switch {
-	case len(r.Lost) > 0 && !r.Shows:
+	case len(r.Lost) > 0 && r.Silent():
 		return 0
 	case len(r.Lost) > 0:
 		return 1

@@ -84,7 +84,7 @@ func (t Bench) Table(ctx context.Context, faults []Fault) ([]Row, error) {
 	})
 	for n, err := range errs {
 		if err != nil && ctx.Err() == nil { // a crash: the others stand
-			rows[work[n]].Result, rows[work[n]].Done = Result{Failed: err.Error()}, true
+			rows[work[n]].Result, rows[work[n]].Done = Result{Failed: err.Error(), Unseen: true}, true
 		}
 	}
 	for i := range rows {
@@ -127,7 +127,7 @@ func (t Bench) try(ctx context.Context, x trial.Screening, whole trial.Whole, b 
 	case has(list, elaborate.CellShorted):
 		return Result{Shorted: true, Shows: true}, nil
 	case unusable(list) != nil:
-		return Result{Failed: unusable(list).Error()}, nil
+		return Result{Failed: unusable(list).Error(), Unseen: true}, nil
 	}
 	r, err := t.made(b, c)
 	unplugged := err != nil && f.Kind == LeadOpen
@@ -135,7 +135,7 @@ func (t Bench) try(ctx context.Context, x trial.Screening, whole trial.Whole, b 
 		r, err = t.unplugged(ctx, f.Pad)
 	}
 	if err != nil {
-		return Result{Failed: err.Error()}, ctx.Err()
+		return Result{Failed: err.Error(), Unseen: true}, ctx.Err()
 	}
 	checks, err := x.RunLike(ctx, r, t.likeness(whole, b, f))
 	if ctx.Err() != nil {

@@ -34,6 +34,8 @@ func Phrase(r fault.Result) string {
 	switch {
 	case r.Silent():
 		return s + ", and nothing shows it in normal use"
+	case r.Unseen && !r.Shows:
+		return s + ", and whether normal use shows it could not be computed"
 	case r.Shows:
 		return s + ", which normal use shows"
 	}

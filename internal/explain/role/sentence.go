@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"cupel/internal/board"
+	"cupel/internal/board/pattern"
 	"cupel/internal/explain/fault"
 	"cupel/internal/explain/potential"
 	"cupel/internal/quantity"
@@ -88,15 +89,38 @@ func (w work) place(n board.NetID) string {
 
 // misses says what an open part costs.
 func (w work) misses(r fault.Result, c *claim) string {
-	s := Phrase(r)
-	switch {
-	case !r.None():
-	case c != nil && c.Stimulus != "":
-		s += ": what would show it is " + w.stimulus(c)
-	default:
-		s += ": what might show it was not tried (heat, tolerances, ripple, spikes)"
+	if !r.None() {
+		return Phrase(r)
 	}
-	return s
+	return Phrase(r) + ": " + w.missing(c)
+}
+
+// missing says which stimulus was not there to show an effect.
+func (w work) missing(c *claim) string {
+	if c != nil && c.Stimulus != "" {
+		return "what would show it is " + w.stimulus(c)
+	}
+	return "what might show it was not tried (heat, tolerances, ripple, spikes)"
+}
+
+// Phrases gives the words for any fault of a board. Of one that leaves every
+// trial as it was they say which stimulus was missing: no effect found is not no
+// effect.
+func Phrases(in Input) func(fault.Row) string {
+	g := pattern.NewGraph(in.Board, in.Sheets)
+	matches, _ := pattern.Recognise(g, pattern.Library())
+	claims := claimsOf(g, matches)
+	w := work{Input: in, graph: g, rows: rowsOf(in)}
+	return func(r fault.Row) string {
+		if !r.Result.None() {
+			return Phrase(r.Result)
+		}
+		var c *claim
+		if i := r.Fault.Part; i >= 0 && r.Fault.Kind == fault.Open {
+			c, _ = w.choose(i, claims[i])
+		}
+		return Phrase(r.Result) + ": " + w.missing(c)
+	}
 }
 
 func (w work) stimulus(c *claim) string {
