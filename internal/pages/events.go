@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"cupel/internal/desk"
+	"cupel/internal/report"
 )
 
 // beat is how often an idle stream says that it is alive, so that a browser
@@ -95,9 +96,9 @@ func (v *visit) progress(p desk.Progress) string {
 	case p.Total == 0:
 		return v.T("work.begins", "what", name)
 	case p.Remaining < time.Second:
-		return v.T("work.some", "what", name, "done", p.Done, "total", p.Total)
+		return v.T("work.some", "what", name, "share", report.Percent(float64(p.Done)/float64(p.Total)))
 	}
-	return v.T("work.left", "what", name, "done", p.Done, "total", p.Total, "left", v.span(p.Remaining))
+	return v.T("work.left", "what", name, "share", report.Percent(float64(p.Done)/float64(p.Total)), "left", v.span(p.Remaining))
 }
 
 // span is a time a person waits, in whole seconds or minutes.

@@ -89,7 +89,7 @@ func (v *visit) panel(name string, strips []report.Strip, log bool) panel {
 	}
 	for _, s := range strips {
 		view := stripView{Strip: s, SVG: v.drawStrip(s, x), Text: v.Number(ranged(s)), Spread: v.spread(s)}
-		if s.Stated != nil {
+		if s.Stated != nil && (s.Stated.Verdict != "fails" || outside(s)) {
 			view.Class, view.Verdict = report.Class(s.Stated.Verdict), s.Stated.Verdict
 		}
 		for _, l := range s.Lines {
@@ -101,6 +101,20 @@ func (v *visit) panel(name string, strips []report.Strip, log bool) panel {
 		p.Strips = append(p.Strips, view)
 	}
 	return p
+}
+
+// outside reports whether a figure goes beyond its stated limits: of several that
+// one claim speaks of, another may be what fails.
+func outside(s report.Strip) bool {
+	l := s.Stated.Stated
+	for _, x := range s.Lines {
+		for _, v := range []*float64{x.TypLow, x.TypHigh, x.Low, x.High} {
+			if v != nil && (l.Min != nil && *v < *l.Min || l.Max != nil && *v > *l.Max) {
+				return true
+			}
+		}
+	}
+	return l.Min == nil && l.Max == nil
 }
 
 // ranged is the widest range there is, in words: over all temperatures the

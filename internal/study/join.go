@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"cupel/internal/answer"
+	"cupel/internal/dossier"
 	"cupel/internal/protection"
 )
 
@@ -46,4 +47,13 @@ func Join(parts []Part) Prediction {
 	sortResults(a.Results)
 	a.Summary = summary(a.Claims, a.Results)
 	return p
+}
+
+// Skeleton is the answer of a dossier of which nothing was tried: every stated
+// figure, not tested.
+func Skeleton(d *dossier.Dossier) answer.Predict {
+	a := head(d, nil)
+	a.Claims = judge(d.Claims.Claims, nil)
+	a.Summary = summary(a.Claims, nil)
+	return a
 }

@@ -191,13 +191,8 @@ document.addEventListener("keyup", (e) => {
 
 bar?.addEventListener("submit", (e) => {
   e.preventDefault();
-  const button = e.submitter;
   const line = field("entry");
-  // Enter in the line presses the form's first button: only a press of its own
-  // answers the question.
-  if (button instanceof HTMLButtonElement && button.name === "result" && document.activeElement !== line) {
-    enter({ result: button.value });
-  } else if (line) {
+  if (line) {
     const text = line.value;
     line.value = "";
     typed(text);
@@ -211,7 +206,8 @@ bar?.addEventListener("click", (e) => {
   if (b?.id === "key-later") {
     send("/ringout/later", { a: question().a }).then((a) => (a.ok ? refresh() : say(a.error ?? "")), () => {});
   }
-  if (b?.name === "result") {
+  // Enter in the line presses the form's first button by itself: that is no answer.
+  if (b?.name === "result" && !(e.detail === 0 && document.activeElement?.id === "entry")) {
     e.preventDefault();
     enter({ result: b.value });
     if (matchMedia("(pointer: fine)").matches) field("entry")?.focus({ preventScroll: true });
