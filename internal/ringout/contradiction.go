@@ -74,8 +74,16 @@ func (c *Copper) conflictAt(i, b int) (conflict, bool) {
 	if r.says != apart || !c.stands(r, b) || c.Net(r.a) != c.Net(b) {
 		return conflict{}, false
 	}
+	if r.Kind == Bridge && c.Margin(r.a, b) >= outweighs {
+		return conflict{}, false
+	}
 	return conflict{open: i, a: r.a, b: b, chain: c.path(r.a, b)}, true
 }
+
+// outweighs is by how many readings a pair itself must be joined for a bridge that
+// was open there to count as wrong. Pairs alone go by majority: a bridge is one
+// reading of many pads, and a clip that does not touch spoils it.
+const outweighs = 3
 
 // outvoted is how many open readings each pad of a bridge that beeped must have
 // for the beep to count as refuted.

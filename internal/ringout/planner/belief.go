@@ -19,7 +19,18 @@ func (p *Planner) believe(v *view) *belief {
 		b.match(f, x, b.odds)
 	}
 	b.company.spread(b.odds)
+	b.doubt()
 	return b
+}
+
+// doubt weighs direct guesses with the open readings there are against them. The
+// odds of pads hold these already.
+func (b *belief) doubt() {
+	for i := range b.direct {
+		g := &b.direct[i]
+		d := g.chance * b.doubtless(g.a, g.b)
+		g.chance = d / (d + 1 - g.chance)
+	}
 }
 
 // fits is how probably one part of a class fills a place, before any reading.

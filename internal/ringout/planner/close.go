@@ -2,6 +2,7 @@ package planner
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"cupel/internal/ringout"
@@ -37,56 +38,123 @@ func (p *Planner) unread(c *ringout.Copper, first int) int {
 }
 
 // resolve asks which of the nets it is that a bridge beeped at, where no guess
-// tells: half of them at a time.
+// tells: half of them at a time. Where readings can be wrong it first asks for the
+// beep again.
 func (p *Planner) resolve(c *ringout.Copper) (Ask, bool) {
-	if len(c.Beeps()) == 0 {
+	beeps := c.Beeps()
+	if len(beeps) == 0 {
 		return Ask{}, false
 	}
 	v := p.look(c)
-	for n, sets := range v.within {
-		for _, set := range sets {
-			if open := v.left(n, set); len(open) > 1 {
-				return v.half(n, open), true
-			}
+	n, open := none, []int(nil)
+	times := v.beeps(beeps)
+	for _, beep := range beeps {
+		at := v.net[p.own[beep.Pad]]
+		left := v.live(at, v.netsOf(beep.Nets), times)
+		if many := len(left); many > 0 && (open == nil || many < len(open)) {
+			n, open = at, left
 		}
 	}
-	return Ask{}, false
+	switch {
+	case n == none:
+		return Ask{}, false
+	case p.opt.ErrorRate > 0 && times[[2]int{n, open[0]}] < 2:
+		return v.probing(n, open, "a bridge beeped here once, which may be wrong"), true
+	}
+	return v.probing(n, open[:(len(open)+1)/2], fmt.Sprintf("a bridge beeped: it is on one of %d nets", len(open))), true
 }
 
-// left are the nets of a set that nothing holds apart from n.
-func (v *view) left(n int, set []int) []int {
+// beeps counts, by net and net, the bridges that beeped at the one and held the
+// other.
+func (v *view) beeps(all []ringout.Beep) map[[2]int]int {
+	times := map[[2]int]int{}
+	for _, beep := range all {
+		at := v.net[v.own[beep.Pad]]
+		for _, m := range v.netsOf(beep.Nets) {
+			times[[2]int{at, m}]++
+		}
+	}
+	return times
+}
+
+// live are the nets of a bridge that n may be on: of a meter that errs those that
+// no more readings hold apart than bridges beeped.
+func (v *view) live(n int, set []int, times map[[2]int]int) []int {
+	if v.opt.ErrorRate <= 0 {
+		return v.left(n, set, 1)
+	}
 	var out []int
 	for _, m := range set {
-		if m != n && v.apart(n, m) == 0 {
+		if m != n && v.apart(n, m) <= times[[2]int{n, m}] {
+			out = append(out, m)
+		}
+	}
+	return v.left(n, out, math.MaxInt)
+}
+
+// netsOf are the nets, in our numbers, of roots.
+func (v *view) netsOf(roots []int) []int {
+	var out []int
+	for _, r := range roots {
+		out = append(out, v.net[v.own[r]])
+	}
+	return out
+}
+
+// left are the nets of a set that fewer than enough readings hold apart from n,
+// those with the fewest first.
+func (v *view) left(n int, set []int, enough int) []int {
+	var out []int
+	for _, m := range set {
+		if m != n && v.apart(n, m) < enough {
 			out = append(out, m)
 		}
 	}
 	slices.Sort(out)
+	out = slices.Compact(out)
+	slices.SortStableFunc(out, func(a, b int) int { return v.apart(n, a) - v.apart(n, b) })
 	return out
 }
 
-func (v *view) half(n int, open []int) Ask {
-	half := open[:len(open)/2]
+func (v *view) probing(n int, open []int, because string) Ask {
 	a := Ask{
-		Kind: ringout.Bridge, A: v.landing(n), Stage: Find, Chance: float64(len(half)) / float64(len(open)),
-		Settles: len(v.pads[n]) * len(half), Because: fmt.Sprintf("a bridge beeped: it is on one of %d nets", len(open)),
+		Kind: ringout.Bridge, A: v.landing(n), Stage: Find, Chance: 0.5,
+		Settles: len(v.pads[n]) * len(open), Because: because,
 	}
-	for _, m := range half {
+	for _, m := range open {
 		a.B = append(a.B, v.landing(m))
 	}
 	slices.Sort(a.B)
-	if len(half) == 1 {
+	if len(open) == 1 {
 		a.Kind = ringout.Pair
 	}
 	return a
 }
 
-// clear asks again for the reading that a contradiction hangs on the most.
+// clear asks again for the pair that a contradiction hangs on the most: that with
+// the fewest readings behind what it says. A contradiction whose every pair was
+// read often enough stays one, for the person to judge.
 func (p *Planner) clear(c *ringout.Copper) (Ask, bool) {
 	for _, k := range c.Contradictions() {
-		a, b := p.own[k.Pads[0]], p.own[k.Pads[1]]
+		a, b, least := 0, 0, max(p.need(), 2)
+		if p.opt.ErrorRate > 0 {
+			least = p.need() + 2
+		}
+		last := len(k.Pads) - 1
+		if last == 1 && c.Net(k.Pads[0]) != c.Net(k.Pads[1]) && c.Margin(k.Pads[0], k.Pads[1]) != 0 {
+			continue
+		}
+		for i, x := range k.Pads {
+			y := k.Pads[(i+1)%len(k.Pads)]
+			if m := c.Margin(x, y); max(m, -m) < least {
+				a, b, least = x, y, max(m, -m)
+			}
+		}
+		if a == b || last == 1 && c.Net(a) != c.Net(b) && c.Read(a, b) == 0 {
+			continue // a bridge that beeped at nothing is for resolve
+		}
 		return Ask{
-			Kind: ringout.Pair, A: a, B: []int{b}, Stage: Clear, Chance: 0.5, Settles: 1,
+			Kind: ringout.Pair, A: min(p.own[a], p.own[b]), B: []int{max(p.own[a], p.own[b])}, Stage: Clear, Chance: 0.5, Settles: 1,
 			Because: "readings contradict each other: " + k.Text,
 		}, true
 	}
@@ -138,7 +206,7 @@ func (v *view) closeByBridge() (Ask, bool) {
 func (v *view) against(set []int) (Ask, bool) {
 	best, most := none, []int(nil)
 	for n := range v.pads {
-		open := v.left(n, set)
+		open := v.left(n, set, v.need())
 		if len(open) > len(most) {
 			best, most = n, open
 		}
@@ -153,7 +221,7 @@ func (v *view) against(set []int) (Ask, bool) {
 func (v *view) untried(n, limit int) []int {
 	var out []int
 	for m := range v.pads {
-		if m != n && v.apart(n, m) == 0 && len(out) < limit {
+		if m != n && v.apart(n, m) < v.need() && len(out) < limit {
 			out = append(out, m)
 		}
 	}

@@ -25,6 +25,9 @@ func (x *expectations) conventions() {
 			x.transistor(t)
 		case smallFET:
 			x.smallFET(t)
+			x.follower(t)
+		case diode:
+			x.diode(t)
 		case powerFET:
 			x.powerFET(t)
 		}
@@ -108,7 +111,11 @@ func (x *expectations) transistor(t *part) {
 	x.put(ruleBasePull, resistor, 10*kilo, 20*mega, 0.75, b, e)
 	x.put(ruleBaseDrive, resistor, kilo, 10*mega, pick(x.onSupply(e), 0.2, 0.8), b, none)
 	lines := x.lines()
-	if t.family == npn || len(lines) == 0 || !x.onSupply(e) {
+	switch {
+	case t.family == npn:
+		x.pullDown(c)
+		return
+	case len(lines) == 0 || !x.onSupply(e):
 		x.put(ruleCollector, resistor, 300, 10*mega, 0.7, c, none)
 		return
 	}
@@ -118,6 +125,65 @@ func (x *expectations) transistor(t *part) {
 			x.put(ruleLine, resistor, 300, 10*mega, 0.7/float64(len(lines)), c, l)
 		}
 	})
+}
+
+// pullDown expects the collector of a transistor at the bottom to work, through a
+// resistor, on a gate of the path or on the base of one that carries its word up.
+func (x *expectations) pullDown(c int) {
+	gates, bases := x.gates(), x.upperBases()
+	x.oneOf(forCollector, c, func() {
+		x.put(ruleCollector, resistor, 300, 10*mega, 0.2, c, none)
+		for _, g := range gates {
+			x.put(ruleGateOff, resistor, 50, 100*kilo, 0.35/float64(len(gates)), c, g)
+		}
+		for _, b := range bases {
+			x.put(ruleLift, resistor, kilo, 10*mega, 0.25/float64(len(bases)), c, b)
+		}
+	})
+}
+
+// upperBases are the bases of the transistors that stand on no protector's supply.
+func (x *expectations) upperBases() []int {
+	var out []int
+	for i := range x.parts {
+		if t := &x.parts[i]; t.family == pnp && !x.onSupply(x.at(t, "e")) {
+			if e := x.at(t, "e"); x.joined[x.parts[i].pin("e")] || e == none {
+				out = append(out, x.at(t, "b"))
+			}
+		}
+	}
+	return out
+}
+
+// follower expects a small transistor of which there is one only to hold a sense
+// pin within the supply of its protector.
+func (x *expectations) follower(t *part) {
+	if x.alike[t.class] > 1 {
+		return
+	}
+	for i := range x.parts {
+		o := &x.parts[i]
+		if o.family != protector {
+			continue
+		}
+		if cs, vss := x.at(o, "cs"), x.at(o, "vss"); cs != vss && x.apart(cs, vss) > 0 {
+			x.same(ruleFollower, x.at(t, "s"), cs, 0.5)
+			x.same(ruleFollower, x.at(t, "g"), x.at(o, "vdd"), 0.5)
+		}
+	}
+}
+
+// diode expects a diode that feeds a base.
+func (x *expectations) diode(t *part) {
+	var bases []int
+	for i := range x.parts {
+		if o := &x.parts[i]; o.family == npn {
+			bases = append(bases, x.at(o, "b"))
+		}
+	}
+	for _, b := range bases {
+		x.same(ruleDiodeBase, x.at(t, "k"), b, 0.4/float64(len(bases)))
+	}
 }
 
 // lines are the bases of the transistors that stand on B−.

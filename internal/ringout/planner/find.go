@@ -89,6 +89,9 @@ func (s *sum) from(b *belief, n int) {
 }
 
 func (s *sum) add(m int, p float64, y *why) {
+	if p <= 0 {
+		return
+	}
 	if s.top[m] == 0 {
 		s.touched = append(s.touched, m)
 	}

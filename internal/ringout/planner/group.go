@@ -30,7 +30,7 @@ type crowd struct {
 
 // group asks for several nets at once where that tells more than the best pair.
 func (b *belief) group(pair float64) (Ask, bool) {
-	if b.opt.Pairs || b.opt.ErrorRate > 0 || pair >= sure {
+	if b.opt.Pairs || pair >= sure {
 		return Ask{}, false
 	}
 	g := b.grouping()

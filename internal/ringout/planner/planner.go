@@ -34,7 +34,7 @@ type Options struct {
 	// ErrorRate is the share of readings that the meter, or the hand that holds
 	// the lead, gets wrong. 0 believes every reading.
 	ErrorRate float64
-	// Doubt is how probable a wrong join or split may remain, each; 0 means 1e-7. It
+	// Doubt is how probable a wrong join or split may remain, each; 0 means 1e-6. It
 	// matters with an error rate only.
 	Doubt float64
 	// Pairs asks for pairs and sweeps only, never for bridged pads.
@@ -64,7 +64,7 @@ func New(s *ringout.Sample, opt Options) *Planner {
 		opt.Luck = 0.002
 	}
 	if opt.Doubt == 0 {
-		opt.Doubt = 1e-7
+		opt.Doubt = 1e-6
 	}
 	p := &Planner{sample: s, opt: opt, tapPad: map[int]int{}}
 	p.order()
@@ -136,7 +136,11 @@ func compare(a, b string) int {
 // Next says what to probe next, given what is known. ok is false when nothing
 // is left to ask.
 func (p *Planner) Next(c *ringout.Copper) (a Ask, ok bool) {
-	for _, stage := range []func(*ringout.Copper) (Ask, bool){p.clear, p.find, p.resolve, p.confirm, p.close} {
+	stages := []func(*ringout.Copper) (Ask, bool){p.clear, p.find, p.resolve, p.confirm, p.close}
+	if p.opt.ErrorRate > 0 { // a beep is made sure of before guesses are built on it
+		stages = []func(*ringout.Copper) (Ask, bool){p.clear, p.resolve, p.find, p.confirm, p.strengthen, p.close}
+	}
+	for _, stage := range stages {
 		if a, ok = stage(c); ok {
 			return p.outward(a), true
 		}

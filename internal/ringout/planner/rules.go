@@ -44,6 +44,10 @@ const (
 	ruleStackSupply
 	ruleSharedSupply
 	ruleControl
+	ruleGateOff
+	ruleLift
+	ruleFollower
+	ruleDiodeBase
 	ruleCount
 )
 
@@ -84,6 +88,10 @@ var ruleText = [ruleCount]string{
 	ruleControl:        "a control input is held at its own supply, or driven by the protector above",
 	rulePort:           "P+ and B+ are usually one net",
 	ruleStackSupply:    "a stack protector's ground is B−",
+	ruleGateOff:        "a transistor at the bottom pulls a gate of the path down",
+	ruleLift:           "a transistor at the bottom drives the base of one above",
+	ruleFollower:       "a small switch holds a sense pin within its protector's supply",
+	ruleDiodeBase:      "a diode feeds a base",
 	ruleSharedSupply:   "two parts of one cell may share a supply",
 }
 

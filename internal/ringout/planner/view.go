@@ -117,6 +117,9 @@ func (v *view) apart(a, b int) int { return v.copper.Opens(v.root[a], v.root[b])
 func (v *view) readBridges() {
 	v.within, v.clip = make([][][]int, len(v.pads)), filled(len(v.pads))
 	for _, beep := range v.copper.Beeps() {
+		if v.opt.ErrorRate > 0 {
+			break // it may be wrong
+		}
 		var set []int
 		for _, r := range beep.Nets {
 			set = append(set, v.net[v.own[r]])
