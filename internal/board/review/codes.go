@@ -106,4 +106,11 @@ const (
 	// Example:
 	//  D1: {sheet: zener-15v-350mw, pins: {a: tap1, k: bminus}}
 	DiodeForward = "R114"
+
+	// SenseAstray: the pin that judges the current sees nothing of it, because
+	// no resistor and no FET leads from it to the path of the current.
+	//
+	// Example:
+	//  R2: {value: 2 kΩ, pins: [supply, sense]}
+	SenseAstray = "R115"
 )

@@ -40,7 +40,7 @@ var rules = []func(*view){
 	shortedParts, joinedTaps,
 	supplies, senseInputs, unwatchedCells,
 	paths, banks, orientation,
-	floatingControls, floatingGates,
+	floatingControls, floatingGates, astraySense,
 	backwardDiodes,
 }
 
