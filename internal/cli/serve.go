@@ -4,9 +4,11 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"net"
 	"os"
 	"strings"
+	"time"
 
 	"cupel/internal/answer"
 	"cupel/internal/board/boardfile"
@@ -94,7 +96,66 @@ func (a *app) serve(ctx context.Context, dir string, q serving) (err error) {
 		l.Close()
 		return err
 	}
-	return s.Serve(ctx, l)
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	wait, err := a.letIn(ctx, s, q.lan)
+	if err != nil {
+		l.Close()
+		return err
+	}
+	err = s.Serve(ctx, l)
+	stop()
+	return errors.Join(err, wait())
+}
+
+// letIn opens the pages to other devices where that was asked for. The PIN is
+// written to stderr and nowhere else. wait returns when that has ended.
+func (a *app) letIn(ctx context.Context, s *pages.Server, lan bool) (wait func() error, err error) {
+	if !lan {
+		return func() error { return nil }, nil
+	}
+	l, err := net.Listen("tcp", ":0")
+	if err != nil {
+		return nil, wrong("", "%w", err)
+	}
+	pin, serve, err := s.LAN(ctx, l, time.Now)
+	if err != nil {
+		l.Close()
+		return nil, err
+	}
+	_, port, err := net.SplitHostPort(l.Addr().String())
+	if err != nil {
+		return nil, errors.Join(err, l.Close())
+	}
+	fmt.Fprintf(a.Err, "Other devices of this network come in at\n")
+	for _, host := range addresses() {
+		fmt.Fprintf(a.Err, "  http://%s/\n", net.JoinHostPort(host, port))
+	}
+	fmt.Fprintf(a.Err, "with the PIN %s. What goes over the network is not encrypted: use one you trust.\n", pin)
+	ended := make(chan error, 1)
+	go func() {
+		err := serve()
+		if ctx.Err() == nil {
+			fmt.Fprintln(a.Err, "No other device is let in any more: the PIN was guessed wrong too often. Start anew with --lan for another.")
+		}
+		ended <- err
+	}()
+	return func() error { return <-ended }, nil
+}
+
+// addresses are those by which other devices of the network reach this machine.
+func addresses() []string {
+	all, err := net.InterfaceAddrs()
+	if err != nil {
+		return nil
+	}
+	var out []string
+	for _, a := range all {
+		if n, ok := a.(*net.IPNet); ok && !n.IP.IsLoopback() && !n.IP.IsLinkLocalUnicast() {
+			out = append(out, n.IP.String())
+		}
+	}
+	return out
 }
 
 // serves says where the pages are, on one line whatever the form: who started
