@@ -99,14 +99,20 @@ func cardsOf(t *testing.T, d *dossier.Dossier, word protection.Trial) string {
 	return a.Cards
 }
 
+// complaint is what ngspice says where a run ends early.
+var complaint = regexp.MustCompile(`(?im)^.*(too small|abort|error|fail).*$`)
+
 // lateEdges are how far the edges lie from where they are scripted, s.
 func lateEdges(t *testing.T, cards string) map[string]float64 {
 	t.Helper()
-	late := map[string]float64{}
-	for name, v := range spice.Run(t, cards).Measured {
+	late, out := map[string]float64{}, spice.Run(t, cards)
+	for name, v := range out.Measured {
 		if strings.HasPrefix(name, "late_") {
 			late[name] = v
 		}
+	}
+	if len(late) == 0 {
+		t.Error(strings.Join(complaint.FindAllString(out.Log, 5), "\n"))
 	}
 	return late
 }
