@@ -47,7 +47,7 @@ func circuitLinks(v *visit) []link {
 
 // rolesByDrawing are the roles that the drawing alone tells.
 func (v *visit) rolesByDrawing(d *dossier.Dossier) []role.Part {
-	parts, _ := recall(&v.s.memo, d.Hash, "roles", func() ([]role.Part, error) {
+	parts, _ := recall(&v.s.memo, figures(d), "roles", func() ([]role.Part, error) {
 		if len(d.Board.Parts) == 0 {
 			return nil, nil
 		}
@@ -250,7 +250,7 @@ func circuitSheet(v *visit) error {
 		return v.sorry("refused.nodossier")
 	}
 	look := v.look(d)
-	text, err := recall(&v.s.memo, d.Hash, "sheet "+look.query().Encode(), func() (string, error) {
+	text, err := recall(&v.s.memo, figures(d), "sheet "+look.query().Encode(), func() (string, error) {
 		a, err := study.Draw(v.r.Context(), d, look.view())
 		return string(a.SVG), err
 	})

@@ -134,9 +134,9 @@ func (v *visit) levels(l look, d *dossier.Dossier, compute bool) (answer.Voltage
 	}
 	name := fmt.Sprintf("levels %s %d", l.State, l.Cell)
 	if !compute {
-		return known[answer.Voltages](&v.s.memo, d.Hash, name)
+		return known[answer.Voltages](&v.s.memo, figures(d), name)
 	}
-	return recall(&v.s.memo, d.Hash, name, func() (answer.Voltages, error) {
+	return recall(&v.s.memo, figures(d), name, func() (answer.Voltages, error) {
 		return study.Voltages(context.WithoutCancel(v.r.Context()), d, l.State, l.Cell)
 	})
 }
@@ -145,9 +145,9 @@ func (v *visit) levels(l look, d *dossier.Dossier, compute bool) (answer.Voltage
 func (v *visit) story(l look, d *dossier.Dossier, compute bool) (answer.Story, error) {
 	name := fmt.Sprintf("story %s %d", l.Trial, l.Cell)
 	if !compute {
-		return known[answer.Story](&v.s.memo, d.Hash, name)
+		return known[answer.Story](&v.s.memo, figures(d), name)
 	}
-	return recall(&v.s.memo, d.Hash, name, func() (answer.Story, error) {
+	return recall(&v.s.memo, figures(d), name, func() (answer.Story, error) {
 		return study.Story(context.WithoutCancel(v.r.Context()), d, protection.Trial(l.Trial), l.Cell)
 	})
 }

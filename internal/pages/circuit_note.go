@@ -149,10 +149,10 @@ func (v *visit) partAnswers(d *dossier.Dossier, ref string, try bool, n *note) (
 
 func (v *visit) explainOne(d *dossier.Dossier, ref string, try bool, n *note) (answer.Explain, bool) {
 	if !try {
-		a, err := known[answer.Explain](&v.s.memo, d.Hash, "explain "+ref)
+		a, err := known[answer.Explain](&v.s.memo, figures(d), "explain "+ref)
 		return a, err == nil
 	}
-	a, err := recall(&v.s.memo, d.Hash, "explain "+ref, func() (answer.Explain, error) {
+	a, err := recall(&v.s.memo, figures(d), "explain "+ref, func() (answer.Explain, error) {
 		return study.Explain(context.WithoutCancel(v.r.Context()), d, ref, v.s.runner(nil), &v.s.outcomes)
 	})
 	n.Wrong = append(n.Wrong, wrong(err)...)
@@ -161,10 +161,10 @@ func (v *visit) explainOne(d *dossier.Dossier, ref string, try bool, n *note) (a
 
 func (v *visit) faultsOfOne(d *dossier.Dossier, ref string, try bool, n *note) (answer.Faults, bool) {
 	if !try || len(n.Wrong) > 0 {
-		a, err := known[answer.Faults](&v.s.memo, d.Hash, "faults "+ref)
+		a, err := known[answer.Faults](&v.s.memo, figures(d), "faults "+ref)
 		return a, err == nil
 	}
-	a, err := recall(&v.s.memo, d.Hash, "faults "+ref, func() (answer.Faults, error) {
+	a, err := recall(&v.s.memo, figures(d), "faults "+ref, func() (answer.Faults, error) {
 		return study.Faults(context.WithoutCancel(v.r.Context()), d, ref, v.s.runner(nil), &v.s.outcomes)
 	})
 	n.Wrong = append(n.Wrong, wrong(err)...)

@@ -11,31 +11,36 @@ import (
 
 // facts are what several pages ask of one state, computed once.
 type facts struct {
-	number int
+	of     string // the texts that figures are computed of
 	audit  answer.Audit
 	check  answer.Check
 	grades map[evidence.Grade]int // of the nets
 	beeps  int                    // entries of the ring-out log
 }
 
-// facts are those of the visit's state.
+// facts are those of the visit's state. A reading changes no figure, so what was
+// computed stays.
 func (v *visit) facts() facts {
 	v.s.mu.Lock()
 	defer v.s.mu.Unlock()
-	if v.s.once.number == v.State.Number {
-		return v.s.once
+	d, of := v.dossier(), ""
+	if d != nil {
+		of = figures(d)
 	}
-	f := facts{number: v.State.Number, grades: map[evidence.Grade]int{}}
-	if d := v.dossier(); d != nil {
-		// Texts with errors are never Good, and a study refuses nothing else here.
-		f.audit, _ = study.Audit(d)
-		f.check, _ = study.Check(d)
-		for _, n := range d.Board.Nets {
-			f.grades[n.Grade]++
+	if v.s.once.grades == nil || v.s.once.of != of {
+		f := facts{of: of, grades: map[evidence.Grade]int{}}
+		if d != nil {
+			// Texts with errors are never Good, and a study refuses nothing else here.
+			f.audit, _ = study.Audit(d)
+			f.check, _ = study.Check(d)
+			for _, n := range d.Board.Nets {
+				f.grades[n.Grade]++
+			}
 		}
+		v.s.once = f
 	}
+	f := v.s.once
 	f.beeps = lines(v.State.Texts["ringout.csv"])
-	v.s.once = f
 	return f
 }
 

@@ -3,11 +3,24 @@ package pages
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"sync"
 	"sync/atomic"
 
+	"cupel/internal/dossier"
 	"cupel/internal/explain/fault"
+	"cupel/internal/ringout"
 )
+
+// figures tells dossiers apart by the texts that figures are computed of. Unlike
+// the hash of the dossier it stays while somebody rings out: readings change no
+// figure until they are written into the board.
+func figures(d *dossier.Dossier) string {
+	texts := maps.Clone(d.Texts)
+	delete(texts, ringout.LogName)
+	delete(texts, ringout.PadsName)
+	return dossier.Hash(texts)
+}
 
 // memo keeps what was computed of the texts as they are, so that a page that is
 // drawn again computes nothing again. Several that ask for the same at once wait

@@ -100,7 +100,7 @@ func showOverview(v *visit) (string, any, error) {
 // the study of heat where that was made.
 func (v *visit) claimRows(p predicted) []claimRow {
 	claims := slices.Clone(p.Answer.Claims)
-	if h, ok := v.s.desk.Work(workHeat).Result.(answer.Heat); ok && string(h.Inputs) == string(p.Answer.Inputs) && h.Ambient != nil {
+	if h, ok := v.s.desk.Work(workHeat).Result.(answer.Heat); ok && strings.HasPrefix(v.s.desk.Work(workHeat).Key, p.hash) && h.Ambient != nil {
 		for i, c := range claims {
 			for _, judged := range h.Claims {
 				if c.Place == judged.Place && c.Place != "" {

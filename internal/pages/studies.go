@@ -56,7 +56,7 @@ func (v *visit) predict() predicted {
 	if d == nil {
 		return predicted{}
 	}
-	if w := v.s.desk.Work(workPredict); !strings.HasPrefix(w.Key, d.Hash) {
+	if w := v.s.desk.Work(workPredict); !strings.HasPrefix(w.Key, figures(d)) {
 		v.s.startPredict(d, study.Question{})
 	}
 	w := v.s.desk.Work(workPredict)
@@ -67,7 +67,7 @@ func (v *visit) predict() predicted {
 	}
 	out.Work, out.running = w, w.Running
 	out.Wrong = wrong(w.Err)
-	out.Before = out.Have && out.hash != d.Hash
+	out.Before = out.Have && out.hash != figures(d)
 	for _, t := range protection.Trials {
 		if w.Running && !slices.ContainsFunc(out.parts, func(x study.Part) bool { return x.Trial == t }) || w.Running && out.Before {
 			out.Pending = append(out.Pending, t)
@@ -95,13 +95,13 @@ func wrong(err error) []answer.Finding {
 // was known before stays until its trial is done anew.
 func (s *Server) startPredict(d *dossier.Dossier, q study.Question) {
 	old, _ := s.desk.Work(workPredict).Result.(*predicted)
-	s.desk.Start(workPredict, ask(d.Hash, q), func(ctx context.Context, t desk.Tools) (any, error) {
-		have := predicted{hash: d.Hash, Ranges: q.Samples > 0}
+	s.desk.Start(workPredict, ask(figures(d), q), func(ctx context.Context, t desk.Tools) (any, error) {
+		have := predicted{hash: figures(d), Ranges: q.Samples > 0}
 		if old != nil {
 			// An older prediction of these texts fills in; one of other texts is
 			// shown, and marked, until the first trial is done.
 			t.Post(old)
-			if old.hash == d.Hash {
+			if old.hash == figures(d) {
 				have.parts = slices.Clone(old.parts)
 			}
 		}
@@ -150,7 +150,7 @@ func (v *visit) heat(ambient float64) heated {
 	if d == nil {
 		return heated{}
 	}
-	key := fmt.Sprintf("%s in %g", d.Hash, ambient)
+	key := fmt.Sprintf("%s in %g", figures(d), ambient)
 	if v.s.desk.Work(workHeat).Key != key {
 		v.s.desk.Start(workHeat, key, func(ctx context.Context, _ desk.Tools) (any, error) {
 			return study.Heat(ctx, d, study.HeatQuestion{Ambient: ambient + zeroCelsius})
@@ -167,7 +167,7 @@ const zeroCelsius = 273.15 // K
 func (v *visit) faults() (a answer.Faults, have bool, w desk.Progress) {
 	w = v.s.desk.Work(workFaults)
 	d := v.dossier()
-	if d == nil || w.Key != d.Hash {
+	if d == nil || w.Key != figures(d) {
 		return a, false, desk.Progress{}
 	}
 	a, have = w.Result.(answer.Faults)
@@ -176,7 +176,7 @@ func (v *visit) faults() (a answer.Faults, have bool, w desk.Progress) {
 
 // startFaults tries every single fault.
 func (s *Server) startFaults(d *dossier.Dossier) {
-	s.desk.Start(workFaults, d.Hash, func(ctx context.Context, t desk.Tools) (any, error) {
+	s.desk.Start(workFaults, figures(d), func(ctx context.Context, t desk.Tools) (any, error) {
 		return study.Faults(ctx, d, "", s.runner(t.Tell), nil)
 	})
 }
@@ -185,7 +185,7 @@ func (s *Server) startFaults(d *dossier.Dossier) {
 func (v *visit) explained() (a answer.Explain, have bool, w desk.Progress) {
 	w = v.s.desk.Work(workExplain)
 	d := v.dossier()
-	if d == nil || w.Key != d.Hash {
+	if d == nil || w.Key != figures(d) {
 		return a, false, desk.Progress{}
 	}
 	a, have = w.Result.(answer.Explain)
@@ -194,7 +194,7 @@ func (v *visit) explained() (a answer.Explain, have bool, w desk.Progress) {
 
 // startExplain finds out what every part is for.
 func (s *Server) startExplain(d *dossier.Dossier) {
-	s.desk.Start(workExplain, d.Hash, func(ctx context.Context, t desk.Tools) (any, error) {
+	s.desk.Start(workExplain, figures(d), func(ctx context.Context, t desk.Tools) (any, error) {
 		return study.Explain(ctx, d, "", s.runner(t.Tell), nil)
 	})
 }
