@@ -121,16 +121,32 @@ func faultText(title string, fs []answer.Fault, keep func(answer.Fault) bool) st
 	return title + "\n" + g.String()
 }
 
-// harmless lists the faults without effect in a few lines.
+// harmless lists the faults without effect in a few lines, by the stimulus that
+// was missing to show one.
 func harmless(fs []answer.Fault) string {
-	var words []string
+	var whys []string
+	words := map[string][]string{}
+	n := 0
 	for _, f := range fs {
-		if f.Safe && len(f.Lost)+len(f.Changed) == 0 {
-			words = append(words, f.Part+" "+f.Fault)
+		if !f.Safe || len(f.Lost)+len(f.Changed) > 0 {
+			continue
 		}
+		_, why, _ := strings.Cut(f.Text, ": ")
+		if words[why] == nil {
+			whys = append(whys, why)
+		}
+		words[why] = append(words[why], f.Part+" "+f.Fault)
+		n++
 	}
-	if len(words) == 0 {
+	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf("No effect in any trial at 25 °C (%d)\n", len(words)) + paragraph("  ", strings.Join(words, ", "))
+	text := fmt.Sprintf("No effect in any trial at 25 °C (%d)\n", n)
+	for _, why := range whys {
+		text += paragraph("  ", strings.Join(words[why], ", "))
+		if why != "" {
+			text += paragraph("    ", why)
+		}
+	}
+	return text
 }

@@ -8,6 +8,7 @@ import (
 	"cupel/internal/board"
 	"cupel/internal/board/pattern"
 	"cupel/internal/catalog"
+	"cupel/internal/quantity"
 	"cupel/internal/trial"
 	"cupel/internal/trial/rig"
 )
@@ -219,6 +220,6 @@ func (tr trace) step(b Bench, g *pattern.Graph, h hop) Step {
 	net := b.Board.Nets[h.to].Name
 	return Step{
 		Time: m.time, At: b.Board.Parts[h.part].Ref, Net: net, Value: m.to, Unit: "V",
-		What: fmt.Sprintf("%s %s from %.3g V", verb, net, m.from),
+		What: fmt.Sprintf("%s %s from %s", verb, net, quantity.Format(m.from, quantity.Voltage, 3)),
 	}
 }
