@@ -2,7 +2,6 @@ package planner
 
 import (
 	"fmt"
-	"math"
 	"slices"
 
 	"cupel/internal/ringout"
@@ -47,10 +46,9 @@ func (p *Planner) resolve(c *ringout.Copper) (Ask, bool) {
 	}
 	v := p.look(c)
 	n, open := none, []int(nil)
-	times := v.beeps(beeps)
 	for _, beep := range beeps {
 		at := v.net[p.own[beep.Pad]]
-		left := v.live(at, v.netsOf(beep.Nets), times)
+		left := v.left(at, v.netsOf(beep.Nets), p.likely())
 		if many := len(left); many > 0 && (open == nil || many < len(open)) {
 			n, open = at, left
 		}
@@ -58,38 +56,19 @@ func (p *Planner) resolve(c *ringout.Copper) (Ask, bool) {
 	switch {
 	case n == none:
 		return Ask{}, false
-	case p.opt.ErrorRate > 0 && times[[2]int{n, open[0]}] < 2:
+	case p.opt.ErrorRate > 0 && v.beeped[[2]int{min(n, open[0]), max(n, open[0])}] < 2:
 		return v.probing(n, open, "a bridge beeped here once, which may be wrong"), true
 	}
 	return v.probing(n, open[:(len(open)+1)/2], fmt.Sprintf("a bridge beeped: it is on one of %d nets", len(open))), true
 }
 
-// beeps counts, by net and net, the bridges that beeped at the one and held the
-// other.
-func (v *view) beeps(all []ringout.Beep) map[[2]int]int {
-	times := map[[2]int]int{}
-	for _, beep := range all {
-		at := v.net[v.own[beep.Pad]]
-		for _, m := range v.netsOf(beep.Nets) {
-			times[[2]int{at, m}]++
-		}
+// likely is by how many readings at least a net must be apart to be no longer
+// thought the one that a bridge beeped at.
+func (p *Planner) likely() int {
+	if p.opt.ErrorRate > 0 {
+		return 2
 	}
-	return times
-}
-
-// live are the nets of a bridge that n may be on: of a meter that errs those that
-// no more readings hold apart than bridges beeped.
-func (v *view) live(n int, set []int, times map[[2]int]int) []int {
-	if v.opt.ErrorRate <= 0 {
-		return v.left(n, set, 1)
-	}
-	var out []int
-	for _, m := range set {
-		if m != n && v.apart(n, m) <= times[[2]int{n, m}] {
-			out = append(out, m)
-		}
-	}
-	return v.left(n, out, math.MaxInt)
+	return 1
 }
 
 // netsOf are the nets, in our numbers, of roots.
@@ -106,13 +85,13 @@ func (v *view) netsOf(roots []int) []int {
 func (v *view) left(n int, set []int, enough int) []int {
 	var out []int
 	for _, m := range set {
-		if m != n && v.apart(n, m) < enough {
+		if m != n && v.open(n, m) < enough {
 			out = append(out, m)
 		}
 	}
 	slices.Sort(out)
 	out = slices.Compact(out)
-	slices.SortStableFunc(out, func(a, b int) int { return v.apart(n, a) - v.apart(n, b) })
+	slices.SortStableFunc(out, func(a, b int) int { return v.open(n, a) - v.open(n, b) })
 	return out
 }
 
@@ -221,7 +200,7 @@ func (v *view) against(set []int) (Ask, bool) {
 func (v *view) untried(n, limit int) []int {
 	var out []int
 	for m := range v.pads {
-		if m != n && v.apart(n, m) < v.need() && len(out) < limit {
+		if m != n && v.open(n, m) < v.need() && len(out) < limit {
 			out = append(out, m)
 		}
 	}

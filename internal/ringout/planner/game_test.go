@@ -11,19 +11,25 @@ import (
 	"cupel/internal/ringout/strip"
 )
 
-// A game plays the ring-out of a board that is known, with a meter that never
-// errs.
+// A game plays the ring-out of a board that is known, with a meter that errs
+// only where it is told to.
 type game struct {
 	t      testing.TB
 	sample *ringout.Sample
 	truth  strip.Truth
 	opt    Options
+	// errs says of each reading whether the meter is wrong; nil never is.
+	errs func() bool
 	// before is called with every question before it is answered.
 	before func(*ringout.Copper, Ask)
 
 	copper *ringout.Copper
+	wrong  int // readings
 	log    []ringout.Entry
 	found  int // touches until all joins were found, -1 if they never were
+	// untried is how many pairs of nets no reading held apart when all joins were
+	// found: the closing sweep by pairs.
+	untried int
 }
 
 // demoBoard reads a demo board.
@@ -61,7 +67,7 @@ func (g *game) play(toEnd bool) {
 	g.found = -1
 	for len(g.log) < 50*len(g.sample.Pads) {
 		if g.found < 0 && len(g.copper.Roots()) == want {
-			g.found = ringout.Touches(g.log)
+			g.found, g.untried = ringout.Touches(g.log), g.copper.Coverage().Untried+len(g.copper.Assumptions())
 		}
 		if g.found >= 0 && !toEnd {
 			return
@@ -83,6 +89,10 @@ func (g *game) play(toEnd bool) {
 func (g *game) answer(a Ask) {
 	var open []int
 	beeps := false
+	lies := g.errs != nil && g.errs()
+	if lies {
+		g.wrong++
+	}
 	for _, b := range a.B {
 		same := g.truth[a.A] == g.truth[b] && g.truth[a.A] != board.NoNet
 		beeps = beeps || same
@@ -96,7 +106,7 @@ func (g *game) answer(a Ask) {
 	}
 	switch {
 	case a.Kind != ringout.Sweep:
-		g.add(a.Kind, a.A, a.B, beeps)
+		g.add(a.Kind, a.A, a.B, beeps != lies)
 	case len(open) > 0:
 		g.add(ringout.Sweep, a.A, open, false)
 	}

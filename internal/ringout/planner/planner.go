@@ -34,7 +34,7 @@ type Options struct {
 	// ErrorRate is the share of readings that the meter, or the hand that holds
 	// the lead, gets wrong. 0 believes every reading.
 	ErrorRate float64
-	// Doubt is how probable a wrong join or split may remain, each; 0 means 1e-6. It
+	// Doubt is how probable a wrong join or split may remain, each; 0 means 1e-7. It
 	// matters with an error rate only.
 	Doubt float64
 	// Pairs asks for pairs and sweeps only, never for bridged pads.
@@ -64,7 +64,7 @@ func New(s *ringout.Sample, opt Options) *Planner {
 		opt.Luck = 0.002
 	}
 	if opt.Doubt == 0 {
-		opt.Doubt = 1e-6
+		opt.Doubt = 1e-7
 	}
 	p := &Planner{sample: s, opt: opt, tapPad: map[int]int{}}
 	p.order()

@@ -21,8 +21,9 @@ type view struct {
 	// within are, of each net, the sets of nets that it is known to be one with
 	// one of.
 	within [][][]int
-	clip   []int  // of each net, a pad of it that has a clip, none if none
-	joined []bool // of each pad, whether its net has pads beyond its own part's
+	clip   []int          // of each net, a pad of it that has a clip, none if none
+	beeped map[[2]int]int // of two nets, the lower first, the bridges that beeped between them; only for a meter that errs
+	joined []bool         // of each pad, whether its net has pads beyond its own part's
 }
 
 // none stands where a net is not known.
@@ -117,8 +118,9 @@ func (v *view) apart(a, b int) int { return v.copper.Opens(v.root[a], v.root[b])
 func (v *view) readBridges() {
 	v.within, v.clip = make([][][]int, len(v.pads)), filled(len(v.pads))
 	for _, beep := range v.copper.Beeps() {
-		if v.opt.ErrorRate > 0 {
-			break // it may be wrong
+		if v.opt.ErrorRate > 0 { // it may be wrong, so it rules nothing out
+			v.countBeeps(beep)
+			continue
 		}
 		var set []int
 		for _, r := range beep.Nets {
@@ -132,6 +134,21 @@ func (v *view) readBridges() {
 		v.clip[v.net[x]] = x
 	}
 }
+
+// countBeeps counts a bridge that beeped with each net that it may be due to.
+func (v *view) countBeeps(beep ringout.Beep) {
+	if v.beeped == nil {
+		v.beeped = map[[2]int]int{}
+	}
+	n := v.net[v.own[beep.Pad]]
+	for _, m := range v.netsOf(beep.Nets) {
+		v.beeped[[2]int{min(n, m), max(n, m)}]++
+	}
+}
+
+// open is by how many readings two nets are apart: those that hold them apart
+// less the beeps that nothing else explains.
+func (v *view) open(n, m int) int { return v.apart(n, m) - v.beeped[[2]int{min(n, m), max(n, m)}] }
 
 // excluded reports whether a bridge that beeped rules out that two nets are one.
 func (v *view) excluded(a, b int) bool {
