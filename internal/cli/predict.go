@@ -26,6 +26,7 @@ type asked struct {
 	samples     int
 	seed        int64
 	shard       string
+	rough       bool // a first look; no flag of its own
 }
 
 const workersUsage = "run `N` trials at a time; 0: one a core"
@@ -140,7 +141,7 @@ func (q asked) question(cells int) (study.Question, error) {
 
 // sampling checks the flags of random boards.
 func (q asked) sampling() (study.Sampling, error) {
-	s := study.Sampling{Samples: q.samples, Seed: q.seed}
+	s := study.Sampling{Samples: q.samples, Seed: q.seed, Rough: q.rough}
 	if q.shard == "" {
 		return s, nil
 	}

@@ -124,7 +124,11 @@ func statedSection(a answer.Predict) section {
 	for _, r := range rules(a.Claims) {
 		s.Notes = append(s.Notes, say("Decision rule: "+r+"."))
 	}
-	if a.Samples == 0 {
+	switch {
+	case cornered(a.Results):
+	case a.Samples > 0:
+		s.Notes = append(s.Notes, say("Judged by typical parts; how far boards of the same make may differ is under Over tolerances."))
+	default:
 		s.Notes = append(s.Notes, say("Typical parts only: no tolerances were computed, a board of the same make may differ."))
 	}
 	s.Notes = append(s.Notes, say("Where cells differ, the range goes from the lowest to the highest; the cells named are those at its ends."))

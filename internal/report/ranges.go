@@ -29,7 +29,7 @@ func spreadRows(rs []answer.Result) []*spreadRow {
 	byName := map[string]*spreadRow{}
 	var order []*spreadRow
 	for _, r := range rs {
-		if r.Low == nil || r.High == nil || !ofTheWhole(r) {
+		if low, _ := reach(r); low == nil || !ofTheWhole(r) {
 			continue
 		}
 		name := spreadName(r)
@@ -42,6 +42,29 @@ func spreadRows(rs []answer.Result) []*spreadRow {
 		row.add(r)
 	}
 	return order
+}
+
+// reach is how far a figure goes: to the worst corners, or where they were not
+// searched to the furthest of the random boards; nil where neither is known.
+func reach(r answer.Result) (low, high *float64) {
+	switch {
+	case r.Low != nil && r.High != nil:
+		return r.Low, r.High
+	case r.Histogram != nil:
+		return r.Histogram.From, r.Histogram.To
+	}
+	return nil, nil
+}
+
+// width is how wide the reach of a figure that has one is.
+func width(r answer.Result) float64 {
+	low, high := reach(r)
+	return *high - *low
+}
+
+// cornered reports whether worst corners were searched for any figure.
+func cornered(rs []answer.Result) bool {
+	return slices.ContainsFunc(rs, func(r answer.Result) bool { return r.Low != nil })
 }
 
 // ofTheWhole reports whether a figure is of the whole and no step of a sweep.
@@ -89,13 +112,14 @@ func cellVolts(r answer.Result) *float64 {
 }
 
 func (s *spreadRow) add(r answer.Result) {
-	if *r.Low < *s.low.Low {
+	low, high := reach(r)
+	if least, _ := reach(s.low); *low < *least {
 		s.low = r
 	}
-	if *r.High > *s.high.High {
+	if _, most := reach(s.high); *high > *most {
 		s.high = r
 	}
-	if *r.High-*r.Low > *s.widest.High-*s.widest.Low {
+	if width(r) > width(s.widest) {
 		s.widest = r
 	}
 	s.typLow, s.typHigh = lesser(s.typLow, r.Value), greater(s.typHigh, r.Value)
@@ -105,6 +129,14 @@ func (s *spreadRow) add(r answer.Result) {
 			s.notes = append(s.notes, n)
 		}
 	}
+}
+
+// ends prints the furthest ends of all cells; the typical board is one that was
+// seen.
+func (s *spreadRow) ends() phrase {
+	low, _ := reach(s.low)
+	_, high := reach(s.high)
+	return ends(lesser(low, s.typLow), greater(high, s.typHigh), s.unit)
 }
 
 func lesser(a, b *float64) *float64 {
@@ -162,13 +194,19 @@ func rangesText(a answer.Predict) string {
 	g := grid{columns: []column{
 		{head: "over tolerances", width: 26},
 		{head: "typical", width: 11},
-		{head: "worst corners", width: 17},
+		{head: reachHead(a), width: 17},
 		{head: "0.135 to 99.865 %", width: 17},
 		{head: "most of it by", width: 21},
 	}}
+	if !cornered(a.Results) {
+		g.columns = g.columns[:3]
+	}
 	for _, s := range rows {
-		g.row(s.name.String(), ends(s.typLow, s.typHigh, s.unit).String(), ends(s.low.Low, s.high.High, s.unit).String(),
-			ends(s.lowest, s.highest, s.unit).String(), causes(s.widest).String())
+		row := []string{
+			s.name.String(), ends(s.typLow, s.typHigh, s.unit).String(), s.ends().String(),
+			ends(s.lowest, s.highest, s.unit).String(), causes(s.widest).String(),
+		}
+		g.row(row[:len(g.columns)]...)
 		for _, n := range s.notes {
 			g.under(n)
 		}
@@ -176,8 +214,20 @@ func rangesText(a answer.Predict) string {
 	return g.String() + paragraph("", sampled(a).String())
 }
 
+// reachHead names the column of how far figures go.
+func reachHead(a answer.Predict) string {
+	if cornered(a.Results) {
+		return "worst corners"
+	}
+	return fmt.Sprintf("of %d boards", a.Samples)
+}
+
 // sampled says how the ranges were got, and what is missing.
 func sampled(a answer.Predict) phrase {
+	if !cornered(a.Results) {
+		return join(say("The furthest of "), count(a.Samples),
+			say(" random boards inside all parts' tolerances, of one cell where cells are alike: a first look. Worst corners were not searched; predict with --samples does."))
+	}
 	p := join(say("Worst corners of all parts' tolerances, and "), count(a.Samples), say(" random boards"))
 	if a.Samples < leastOuter {
 		p = join(p, say(fmt.Sprintf("; too few for percentiles this far out, which takes %d", leastOuter)))
@@ -196,12 +246,14 @@ func rangesSection(a answer.Predict) section {
 		return s
 	}
 	t := table{heads: []head{
-		{name: "figure", mark: true}, {name: "typical"}, {name: "worst corners"}, {name: "0.135 to 99.865 %"}, {name: "most of it by", words: true},
+		{name: "figure", mark: true}, {name: "typical"}, {name: reachHead(a)}, {name: "0.135 to 99.865 %"}, {name: "most of it by", words: true},
 	}}
+	if !cornered(a.Results) {
+		t.heads = t.heads[:3]
+	}
 	for _, r := range rows {
-		t.rows = append(t.rows, []phrase{
-			r.name, ends(r.typLow, r.typHigh, r.unit), ends(r.low.Low, r.high.High, r.unit), ends(r.lowest, r.highest, r.unit), causes(r.widest),
-		})
+		row := []phrase{r.name, ends(r.typLow, r.typHigh, r.unit), r.ends(), ends(r.lowest, r.highest, r.unit), causes(r.widest)}
+		t.rows = append(t.rows, row[:len(t.heads)])
 		for _, n := range r.notes {
 			s.Items = append(s.Items, join(r.name, say(": "+n)))
 		}
@@ -225,7 +277,7 @@ func histogram(c answer.Claim, rs []answer.Result) (figureView, bool) {
 	var best *answer.Result
 	for i := range rs {
 		r := &rs[i]
-		if r.Histogram == nil || !speaksOf(c, *r) || best != nil && *best.High-*best.Low >= *r.High-*r.Low {
+		if r.Histogram == nil || !speaksOf(c, *r) || best != nil && width(*best) >= width(*r) {
 			continue
 		}
 		best = r
@@ -250,7 +302,7 @@ func speaksOf(c answer.Claim, r answer.Result) bool {
 	if c.Trial == string(protection.DischargeOvercurrent) && asked == string(protection.Detect) {
 		asked = string(protection.Current)
 	}
-	return r.Trial == c.Trial && r.Quantity == asked && ofTheWhole(r) && r.Low != nil &&
+	return r.Trial == c.Trial && r.Quantity == asked && ofTheWhole(r) &&
 		(c.Cell == nil || r.Cell != nil && *r.Cell == *c.Cell) && (r.Stage == "" || r.Stage == "1") &&
 		r.Temperature != nil && c.Temperature != nil && math.Abs(*r.Temperature-*c.Temperature) < 1
 }

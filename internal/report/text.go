@@ -32,8 +32,12 @@ func Summary(a answer.Predict) string {
 
 func sentenceText(a answer.Predict) string {
 	s := strings.Join(wrap(string(a.Board)+": "+Sentence(a.Summary), wide), "\n") + "\n"
-	if a.Samples == 0 && len(a.Claims) > 0 {
+	switch {
+	case len(a.Claims) == 0 || cornered(a.Results):
+	case a.Samples == 0:
 		s += "Typical parts only, no tolerances; 25 °C unless said otherwise.\n"
+	default:
+		s += "Judged by typical parts; 25 °C unless said otherwise.\n"
 	}
 	return s
 }

@@ -65,7 +65,7 @@ func begin(d *dossier.Dossier, q Question) (x experiment, p Prediction, can rig.
 		return x, p, can, err
 	}
 	x = experiment{
-		trials: chosen(q.Trials), cells: q.Cells, kelvins: q.Kelvins, newRig: newRig, claims: d.Claims.Claims, learns: q.Samples > 0,
+		trials: chosen(q.Trials), cells: q.Cells, kelvins: q.Kelvins, newRig: newRig, claims: d.Claims.Claims, learns: q.Samples > 0, rough: q.Rough,
 	}
 	return x, Prediction{Answer: head(d, found)}, first.Can(), nil
 }
@@ -137,6 +137,7 @@ type experiment struct {
 	newRig  func(kelvin float64) (rig.Rig, error)
 	claims  []claim.Claim
 	learns  bool // jobs are kept to be repeated over tolerances
+	rough   bool // of those only the ones of a first look
 }
 
 // room is the temperature a figure is taken at that names none, 25 °C.
@@ -146,7 +147,7 @@ const room = 298.15 // K
 func (x experiment) carryOut(ctx context.Context, can rig.Abilities, do Runner, p *Prediction) []run {
 	runs := x.plan(can)
 	errs := do(ctx, len(runs), func(ctx context.Context, i int) error {
-		if x.learns {
+		if x.learns && (!x.rough || roughly(runs, i)) {
 			return runs[i].learn(ctx, x.newRig)
 		}
 		return runs[i].do(ctx, x.newRig)

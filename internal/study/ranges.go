@@ -182,13 +182,18 @@ func (r *figureRange) publish(a *answer.Result) {
 	a.Note = answer.Text(strings.Join(append(nonEmpty(string(a.Note)), r.notes...), "; "))
 }
 
-// bins is how many a histogram has: enough to tell even from pointed and from two
-// heaps.
-const bins = 24
+// Bins of a histogram: enough to tell even from pointed and from two heaps, fewer
+// where there are few values, none where they are too few to show a shape.
+const (
+	mostBins   = 24
+	fewestBins = 4
+	inBin      = 3 // values, on average
+)
 
-// histogram counts values; nil where there are too few to show a shape.
+// histogram counts values.
 func histogram(values []float64) *answer.Histogram {
-	if len(values) < bins {
+	bins := min(mostBins, len(values)/inBin)
+	if bins < fewestBins {
 		return nil
 	}
 	low, high := slices.Min(values), slices.Max(values)
@@ -197,7 +202,7 @@ func histogram(values []float64) *answer.Histogram {
 	}
 	h := &answer.Histogram{From: number(low), To: number(high), Counts: make([]int, bins)}
 	for _, v := range values {
-		h.Counts[min(bins-1, int(bins*(v-low)/(high-low)))]++
+		h.Counts[min(bins-1, int(float64(bins)*(v-low)/(high-low)))]++
 	}
 	return h
 }

@@ -198,27 +198,38 @@ func TestMergeRefuses(t *testing.T) {
 	}
 }
 
-// A person who stops the work keeps the boards that are done.
+// A person who stops the work keeps the boards that are done, and whoever stops it
+// in the search for corners those before it.
 func TestStoppedSamplesAreKept(t *testing.T) {
-	ctx, stop := context.WithCancel(t.Context())
-	defer stop()
-	inner := batch.Runner(batch.Options{Workers: 1})
 	const all, done = 100, 30
-	run := func(ctx context.Context, n int, do func(context.Context, int) error) []error {
-		return inner(ctx, n, func(ctx context.Context, i int) error {
-			if n == all && i == done {
-				stop()
-			}
-			return do(ctx, i)
-		})
-	}
-	p, err := Predict(ctx, toy(t), asking(all, 7), run)
-	if err != nil {
-		t.Fatal(err)
-	}
-	r := cellOne(t, p.Answer)
-	if p.Answer.Complete || p.Answer.Samples < done || p.Answer.Samples > done+1 || r.Mean == nil || r.Low == nil {
-		t.Errorf("complete %v, %d samples, mean %v, low %v", p.Answer.Complete, p.Answer.Samples, r.Mean, r.Low)
+	for name, c := range map[string]struct {
+		stops         func(n, i int) bool
+		least, most   int
+		mean, corners bool
+	}{
+		"among samples": {func(n, i int) bool { return n == all && i == done }, done, done + 1, true, false},
+		"among corners": {func(n, _ int) bool { return n == 2*firstLook }, all, all, true, false},
+		"not at all":    {func(int, int) bool { return false }, all, all, true, true},
+	} {
+		ctx, stop := context.WithCancel(t.Context())
+		inner := batch.Runner(batch.Options{Workers: 1})
+		run := func(ctx context.Context, n int, do func(context.Context, int) error) []error {
+			return inner(ctx, n, func(ctx context.Context, i int) error {
+				if c.stops(n, i) {
+					stop()
+				}
+				return do(ctx, i)
+			})
+		}
+		p, err := Predict(ctx, toy(t), asking(all, 7), run)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := cellOne(t, p.Answer)
+		if n := p.Answer.Samples; p.Answer.Complete != c.corners || n < c.least || n > c.most || (r.Mean != nil) != c.mean || (r.Low != nil) != c.corners {
+			t.Errorf("%s: complete %v, %d samples, mean %v, low %v", name, p.Answer.Complete, n, r.Mean, r.Low)
+		}
+		stop()
 	}
 }
 

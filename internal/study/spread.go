@@ -21,7 +21,13 @@ type Sampling struct {
 	Seed    int64 // of which random boards
 	// Shard of Of does a part of the work, counted from 1; 0 of 0 does all.
 	Shard, Of int
+	// Rough is a first look: no worst corners, and random boards only for the
+	// first job of each of the roughTrials, at 25 °C.
+	Rough bool
 }
+
+// roughTrials are those of a first look: what a board's table states first.
+var roughTrials = []protection.Trial{protection.Overcharge, protection.Overdischarge, protection.DischargeOvercurrent}
 
 // share is the numbers of the samples that are done here: from … to−1.
 func (s Sampling) share() (from, to int) {
@@ -63,7 +69,7 @@ type boards struct {
 	kelvin  float64
 	lessons []*trial.Lesson
 	run     Runner
-	kept    map[uint64][][]trial.Again // of samples that were computed whole, by number
+	kept    map[uint64][][]trial.Again // of the first samples that were computed, by number
 }
 
 // rig is a board at a point.
@@ -117,6 +123,10 @@ func (b *boards) ask(ctx context.Context) tolerance.Asker {
 	return func(asks []tolerance.Ask) ([][][]trial.Again, error) {
 		out := make([][][]trial.Again, len(asks))
 		errs := b.run(ctx, len(asks), func(ctx context.Context, i int) error {
+			if s, ok := asks[i].Point.(tolerance.Sample); ok && b.kept[s.Number] != nil {
+				out[i] = chosenOf(b.kept[s.Number], asks[i].Lessons)
+				return nil
+			}
 			var err error
 			out[i], err = b.compute(ctx, asks[i].Point, asks[i].Lessons)
 			return err
@@ -128,12 +138,18 @@ func (b *boards) ask(ctx context.Context) tolerance.Asker {
 			if err != nil { // it crashed
 				out[i] = b.crashed(asks[i].Lessons, err)
 			}
-			if s, ok := asks[i].Point.(tolerance.Sample); ok && len(asks[i].Lessons) == len(b.lessons) {
-				b.kept[s.Number] = out[i]
-			}
 		}
 		return out, nil
 	}
+}
+
+// chosenOf takes some lessons' figures out of a board's.
+func chosenOf(all [][]trial.Again, lessons []int) [][]trial.Again {
+	out := make([][]trial.Again, len(lessons))
+	for i, n := range lessons {
+		out[i] = all[n]
+	}
+	return out
 }
 
 func (b *boards) crashed(numbers []int, err error) [][]trial.Again {
@@ -153,12 +169,7 @@ func (b *boards) samples(ctx context.Context, seed int64, from, to int) [][][]tr
 	}
 	out := make([][][]trial.Again, to-from)
 	errs := b.run(ctx, len(out), func(ctx context.Context, i int) error {
-		n := uint64(from + i)
-		if got, ok := b.kept[n]; ok {
-			out[i] = got
-			return nil
-		}
-		got, err := b.compute(ctx, tolerance.Sample{Seed: uint64(seed), Number: n}, all)
+		got, err := b.compute(ctx, tolerance.Sample{Seed: uint64(seed), Number: uint64(from + i)}, all)
 		if err == nil {
 			out[i] = got
 		}
@@ -168,9 +179,17 @@ func (b *boards) samples(ctx context.Context, seed int64, from, to int) [][][]tr
 		if err != nil && ctx.Err() == nil {
 			out[i] = b.crashed(all, err)
 		}
+		if n := from + i; n < firstLook && out[i] != nil {
+			b.kept[uint64(n)] = out[i]
+		}
 	}
 	return out
 }
+
+// firstLook is how many samples are computed before the search for corners, which
+// takes long: work that is stopped in it has something to show for it. The search
+// wants as many boards inside anyway.
+const firstLook = 200
 
 // ranges finds the ranges of all runs at one temperature. It reports whether all
 // of it was done.
@@ -180,13 +199,16 @@ func (b *boards) ranges(ctx context.Context, s Sampling, jobs []int) (out []*spr
 	for i, l := range b.lessons {
 		out = append(out, &spread{Job: jobs[i], Again: l.Again})
 	}
-	extents, err := b.corners(ctx, s, jobs)
-	whole = whole && err == nil
-	for i := range extents {
-		out[i].Extents = extents[i]
-	}
 	from, to := s.share()
-	got := b.samples(ctx, s.Seed, from, to)
+	got := b.samples(ctx, s.Seed, from, min(to, from+firstLook))
+	if !s.Rough {
+		extents, err := b.corners(ctx, s, jobs)
+		whole = err == nil
+		for i := range extents {
+			out[i].Extents = extents[i]
+		}
+	}
+	got = append(got, b.samples(ctx, s.Seed, from+len(got), to)...)
 	for i := range out {
 		out[i].take(from, got, i)
 		whole = whole && !slices.Contains(out[i].Done, false)
@@ -257,7 +279,7 @@ func spreads(ctx context.Context, d *dossier.Dossier, s Sampling, runs []run, do
 		b := &boards{d: d, kelvin: kelvin, run: do}
 		var jobs []int
 		for i := range runs {
-			if r := &runs[i]; r.kelvin == kelvin && r.lesson != nil && len(r.lesson.Again) > 0 {
+			if r := &runs[i]; r.kelvin == kelvin && r.lesson != nil && len(r.lesson.Again) > 0 && (!s.Rough || roughly(runs, i)) {
 				b.lessons, jobs = append(b.lessons, r.lesson), append(jobs, i)
 			}
 		}
@@ -268,6 +290,12 @@ func spreads(ctx context.Context, d *dossier.Dossier, s Sampling, runs []run, do
 		out, whole = append(out, got...), whole && all
 	}
 	return out, whole
+}
+
+// roughly reports whether a first look takes job i: the first of its trial.
+func roughly(runs []run, i int) bool {
+	of := func(r run) bool { return r.job.Trial == runs[i].job.Trial }
+	return slices.Contains(roughTrials, runs[i].job.Trial) && slices.IndexFunc(runs, of) == i
 }
 
 // kelvinsOf lists the temperatures of runs in their order.
