@@ -49,6 +49,19 @@ type Nonlinear interface {
 	Reset()
 }
 
+// Rester is a nonlinear element that knows when it stands still. While it does,
+// what Load adds stays the same for the same Alpha and Hist, and need not be
+// added anew in each iteration.
+type Rester interface {
+	Nonlinear
+	// Rests reports whether at s.X it is still where it was last evaluated: Load
+	// would carry it on along its tangent.
+	Rests(s *System) bool
+	// Carry sets Q and F of its states along the tangent, as Load would, and adds
+	// nothing.
+	Carry(s *System)
+}
+
 // Holder is an element with memory beyond its states (a blown fuse, the last
 // iterate of a limited junction) that a rewound run must get back.
 type Holder interface {

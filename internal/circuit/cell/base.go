@@ -27,7 +27,7 @@ func (e *element) Volts(x []float64) float64 { return e.port.Volts(x) }
 // LeastOhms is the smallest resistance an element takes.
 const LeastOhms = 1e-5
 
-func atLeast(ohms float64) float64 { return math.Max(ohms, LeastOhms) }
+func atLeast(ohms float64) float64 { return max(ohms, LeastOhms) }
 
 func or(v, d float64) float64 {
 	if v == 0 {

@@ -60,7 +60,7 @@ func (c *Charger) Settled() float64 {
 		wait = math.Abs(c.p.Volts-c.from) / c.p.Slew
 	}
 	if c.p.Amps > c.under {
-		wait = math.Max(wait, c.p.Rise)
+		wait = max(wait, c.p.Rise)
 	}
 	return c.start + wait
 }
@@ -69,18 +69,18 @@ func (c *Charger) ampsAt(t float64) float64 {
 	if c.p.Amps <= c.under || t >= c.start+c.p.Rise {
 		return c.p.Amps
 	}
-	return c.under + (c.p.Amps-c.under)*math.Max(0, t-c.start)/c.p.Rise
+	return c.under + (c.p.Amps-c.under)*max(0, t-c.start)/c.p.Rise
 }
 
 func (c *Charger) voltsAt(t float64) float64 {
 	if c.p.Slew <= 0 {
 		return c.p.Volts
 	}
-	way := math.Max(0, t-c.start) * c.p.Slew
+	way := max(0, t-c.start) * c.p.Slew
 	if c.from < c.p.Volts {
-		return math.Min(c.p.Volts, c.from+way)
+		return min(c.p.Volts, c.from+way)
 	}
-	return math.Max(c.p.Volts, c.from-way)
+	return max(c.p.Volts, c.from-way)
 }
 
 func (c *Charger) Bind(b *circuit.Binder) { c.bind(b) }

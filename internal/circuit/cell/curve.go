@@ -1,7 +1,6 @@
 package cell
 
 import (
-	"math"
 	"sort"
 )
 
@@ -41,7 +40,7 @@ type formula struct {
 func (f *formula) Source() string { return f.from }
 
 func (f *formula) At(soc float64) (volts, slope float64) {
-	at := math.Max(0, math.Min(1, soc))
+	at := max(0, min(1, soc))
 	volts, slope = f.f(at)
 	return volts + slope*(soc-at), slope
 }

@@ -21,6 +21,11 @@ type Crossing struct {
 	Ratio             float64 // of RefPlus − RefMinus
 	RefPlus, RefMinus circuit.Node
 	Level             float64 // V
+	// Control is the element that moves, and Turn which of its moves that way it
+	// is, from 1: where logic is emulated the deck finds the edge itself.
+	Control string
+	Turn    int
+	On      bool
 }
 
 // slack is how much later than scripted a crossing without a delay may be found.
@@ -42,17 +47,34 @@ func (p *Printer) pace(cause float64, a Analysis) {
 	p.Raw(p.id("V", "pace", ""), "pace", "0", pwl(s))
 }
 
+// emulated prints the search for the edge that emulated logic makes, and how much
+// later than in Cupel's run that is.
+func (c Crossing) emulated(b *bufio.Writer, i int, names *Names) {
+	n, way := i+1, "fall"
+	if c.On {
+		way = "rise"
+	}
+	fmt.Fprintf(b, "* edge %d: %s at %s s in Cupel's run\n", n, c.What, number(tidy(c.Edge)))
+	fmt.Fprintf(b, ".meas tran edge_%d when v(script_%s)=0.5 %s=%d\n", n, names.Element(c.Control), way, c.Turn)
+	fmt.Fprintf(b, ".meas tran late_%d param='edge_%d-%s'\n", n, n, number(tidy(c.Edge)))
+}
+
 // watch prints the signal of a crossing, zero at its threshold.
 func (p *Printer) watch(i int, c Crossing) {
 	if c.Threshold == "" {
 		return
 	}
-	signal := p.difference(c.Plus, c.Minus)
-	if c.Ratio != 0 {
-		signal += fmt.Sprintf("-%s*(%s)", number(c.Ratio), p.difference(c.RefPlus, c.RefMinus))
-	}
 	name := fmt.Sprintf("watch_%d", i+1)
-	p.Raw("B"+name, name, "0", fmt.Sprintf("V=%s-(%s)", signal, number(c.Level)))
+	p.Raw("B"+name, name, "0", "V="+p.signal(c.Plus, c.Minus, c.RefPlus, c.RefMinus, c.Ratio, c.Level))
+}
+
+// signal is what a comparator compares with zero.
+func (p *Printer) signal(plus, minus, refPlus, refMinus circuit.Node, ratio, level float64) string {
+	s := p.difference(plus, minus)
+	if ratio != 0 {
+		s += fmt.Sprintf("-%s*(%s)", number(ratio), p.difference(refPlus, refMinus))
+	}
+	return s + "-(" + number(level) + ")"
 }
 
 // difference is Volts, of one node as well.

@@ -15,7 +15,9 @@
 // They are state machines and have no cards. Their outputs are switches and
 // sinks of the circuit, and a Script says how each moves over time, as points
 // of a PWL source that controls it. Emulating the logic by analogue sources
-// gives plausible wrong answers: latches rest at fractional states.
+// gives plausible wrong answers where latches rest at fractional states. A deck
+// with Logic does emulate it, as latched comparators whose setting and release
+// are apart; it is for the thresholds, not for times to the microsecond.
 //
 // A Witness finds the threshold that each edge goes back to, and the deck looks
 // for the same crossing in its own waveforms: crossing and delay together must
@@ -54,6 +56,9 @@ type Deck struct {
 	// when the board was disturbed, s.
 	Crossings []Crossing
 	Cause     float64
+	// Logic are the units whose logic is emulated; scripts of their links do
+	// not count then.
+	Logic []LogicUnit
 	// Near are voltages by node to start the search of the state of rest from;
 	// the simulator lets them go before it has found it. nil: none.
 	Near []float64
@@ -76,6 +81,7 @@ type Carder interface {
 // Write prints the deck. The error names an element that has no cards.
 func Write(w io.Writer, d Deck) error {
 	p := newPrinter(d)
+	p.logics(d.Logic)
 	for _, e := range d.Elements {
 		p.print(e)
 	}
@@ -83,7 +89,9 @@ func Write(w io.Writer, d Deck) error {
 		p.pace(d.Cause, d.Analysis)
 	}
 	for i, c := range d.Crossings {
-		p.watch(i, c)
+		if len(d.Logic) == 0 {
+			p.watch(i, c)
+		}
 	}
 	if p.err != nil {
 		return p.err
@@ -94,7 +102,7 @@ func Write(w io.Writer, d Deck) error {
 		fmt.Fprintln(b, card)
 	}
 	d.near(b, p.names)
-	d.tail(b)
+	d.tail(b, p.names)
 	return b.Flush()
 }
 
@@ -141,7 +149,7 @@ func (d *Deck) near(b *bufio.Writer, n *Names) {
 	}
 }
 
-func (d *Deck) tail(b *bufio.Writer) {
+func (d *Deck) tail(b *bufio.Writer, n *Names) {
 	if d.Analysis != nil {
 		fmt.Fprintln(b, d.Analysis.card())
 	}
@@ -149,6 +157,10 @@ func (d *Deck) tail(b *bufio.Writer) {
 		fmt.Fprintln(b, m.card(d.Analysis))
 	}
 	for i, c := range d.Crossings {
+		if len(d.Logic) > 0 {
+			c.emulated(b, i, n)
+			continue
+		}
 		c.measure(b, i)
 	}
 	fmt.Fprintln(b, ".end")

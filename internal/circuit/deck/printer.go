@@ -18,10 +18,12 @@ type Printer struct {
 	funcs  map[string]bool   // functions printed
 	taken  map[string]bool   // names of cards
 	err    error
+
+	controls map[string]string // node by element that emulated logic moves
 }
 
 func newPrinter(d Deck) *Printer {
-	return &Printer{names: NameNodes(d.Nodes), kelvin: d.kelvin(), deck: &d, models: map[string]string{}, funcs: map[string]bool{}, taken: map[string]bool{}}
+	return &Printer{names: NameNodes(d.Nodes), kelvin: d.kelvin(), deck: &d, models: map[string]string{}, funcs: map[string]bool{}, taken: map[string]bool{}, controls: map[string]string{}}
 }
 
 // Kelvin is the temperature of the board.
@@ -102,6 +104,9 @@ func (p *Printer) resistor(name, suffix string, nodes []circuit.Node, siemens fl
 // script returns the node that carries an element's script, printing its
 // source, or false if the element has none.
 func (p *Printer) script(name string) (node string, ok bool) {
+	if node, ok := p.controls[name]; ok {
+		return node, true
+	}
 	s := p.deck.Scripts[name]
 	if len(s) == 0 {
 		return "", false

@@ -36,10 +36,10 @@ var nowhere = math.NaN()
 const LeastOhms = 1e-5
 
 // siemens is the conductance of a resistance that may be 0 or infinite.
-func siemens(ohms float64) float64 { return 1 / math.Max(ohms, LeastOhms) }
+func siemens(ohms float64) float64 { return 1 / max(ohms, LeastOhms) }
 
 // linearTempco is 1 + α·(T − T0), kept above a tenth so that a slope read off
 // between 25 and 125 °C cannot turn a resistance negative far outside.
 func linearTempco(alpha, kelvin, nominal float64) float64 {
-	return math.Max(0.1, 1+alpha*(kelvin-nominal))
+	return max(0.1, 1+alpha*(kelvin-nominal))
 }

@@ -173,9 +173,7 @@ func (t *BJT) Load(s *circuit.System) {
 	t.warm(s)
 	vbe, vbc := t.limit(s)
 	c := t.currents(s, vbe, vbc)
-	// Diffusion charges follow the one-way currents.
-	qbe := t.p.EmitterFarads*vbe + t.p.ForwardTransit*c.F
-	qbc := t.p.CollectorFarads*vbc + t.p.ReverseTransit*c.R
+	qbe, qbc := t.charges(vbe, vbc, c.F, c.R)
 	ibe := c.BE + s.Gmin*vbe + t.sign*charge(s, t.state, t.sign*qbe)
 	ibc := c.BC + s.Gmin*vbc + t.sign*charge(s, t.state+1, t.sign*qbc)
 	gbe := c.GBE + s.Gmin + s.Alpha*(t.p.EmitterFarads+t.p.ForwardTransit*c.CEbe)
@@ -185,6 +183,28 @@ func (t *BJT) Load(s *circuit.System) {
 	t.byBE.Add(s, c.CEbe)
 	t.byBC.Add(s, c.CEbc)
 	t.ce.Current(s, t.sign*(c.CE-c.CEbe*vbe-c.CEbc*vbc))
+}
+
+// Rests reports whether it is still where it was last evaluated.
+func (t *BJT) Rests(s *circuit.System) bool {
+	vbe, vbc := t.volts(s.X)
+	k := &t.tangent
+	return math.Abs(vbe-k.vbe) <= circuit.Still && math.Abs(vbc-k.vbc) <= circuit.Still && t.m.Kelvin == t.kelvin(s)
+}
+
+// Carry sets its charges along the tangent.
+func (t *BJT) Carry(s *circuit.System) {
+	vbe, vbc := t.volts(s.X)
+	k := &t.tangent
+	qbe, qbc := t.charges(vbe, vbc, k.c.F+k.c.CEbe*(vbe-k.vbe), k.c.R-k.c.CEbc*(vbc-k.vbc))
+	charge(s, t.state, t.sign*qbe)
+	charge(s, t.state+1, t.sign*qbc)
+}
+
+// charges returns what its junctions hold while the one-way currents f and r
+// flow, which the diffusion charges follow.
+func (t *BJT) charges(vbe, vbc, f, r float64) (qbe, qbc float64) {
+	return t.p.EmitterFarads*vbe + t.p.ForwardTransit*f, t.p.CollectorFarads*vbc + t.p.ReverseTransit*r
 }
 
 // currents returns the currents near the last tangent along it, elsewhere anew.

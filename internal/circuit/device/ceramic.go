@@ -78,6 +78,16 @@ func (c *Ceramic) Load(s *circuit.System) {
 	c.port.Linearised(s, charge(s, c.state, c.q+c.c*(v-c.v)), s.Alpha*c.c, v)
 }
 
+// Rests reports whether it is still where it was last evaluated.
+func (c *Ceramic) Rests(s *circuit.System) bool {
+	return math.Abs(c.port.Volts(s.X)-c.v) <= circuit.Still
+}
+
+// Carry sets its charge along the tangent.
+func (c *Ceramic) Carry(s *circuit.System) {
+	charge(s, c.state, c.q+c.c*(c.port.Volts(s.X)-c.v))
+}
+
 func (c *Ceramic) Hold(m []float64) []float64   { return m }
 func (c *Ceramic) Recall(m []float64) []float64 { c.v = nowhere; return m }
 

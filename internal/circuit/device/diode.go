@@ -158,6 +158,17 @@ func (d *Diode) Load(s *circuit.System) {
 	d.port.Linearised(s, i, t.g+s.Gmin+s.Alpha*t.c, v)
 }
 
+// Rests reports whether it is still where it was last evaluated.
+func (d *Diode) Rests(s *circuit.System) bool {
+	return math.Abs(d.port.Volts(s.X)-d.tangent.v) <= circuit.Still && d.m.Kelvin == d.kelvin(s)
+}
+
+// Carry sets its charge along the tangent.
+func (d *Diode) Carry(s *circuit.System) {
+	t := &d.tangent
+	charge(s, d.state, t.q+t.c*(d.port.Volts(s.X)-t.v))
+}
+
 // evaluate sets the tangent at v.
 func (d *Diode) evaluate(v float64) {
 	t := &d.tangent

@@ -72,7 +72,7 @@ func (h *heater) loadMatrix(f *Fuse, s *circuit.System) {
 
 // heat is i² + w·P.
 func (h *heater) heat(f *Fuse, x []float64) float64 {
-	i := math.Max(math.Abs(2*f.g*h.left.Volts(x)), math.Abs(2*f.g*h.right.Volts(x)))
+	i := max(math.Abs(2*f.g*h.left.Volts(x)), math.Abs(2*f.g*h.right.Volts(x)))
 	return i*i + h.weight*h.power(x)
 }
 

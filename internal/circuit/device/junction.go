@@ -18,13 +18,16 @@ type Exponential struct {
 	Slope float64 // w, V
 	Ohms  float64 // R
 
-	sat  float64 // e^LnSat
-	zero float64 // ln(Is·R/w), where R > 0
+	sat     float64 // e^LnSat
+	zero    float64 // ln(Is·R/w), where R > 0
+	landing float64 // V at which a junction that turns on is entered
 }
 
 // NewExponential returns the junction of saturation current e^lnSat.
 func NewExponential(lnSat, slope, ohms float64) Exponential {
-	return Exponential{lnSat, slope, ohms, math.Exp(lnSat), lnSat + math.Log(ohms/slope)}
+	e := Exponential{LnSat: lnSat, Slope: slope, Ohms: ohms, sat: math.Exp(lnSat), zero: lnSat + math.Log(ohms/slope)}
+	e.landing = e.Volts(max(landingAmps, landingRatio*e.sat))
+	return e
 }
 
 const (
@@ -75,16 +78,15 @@ func (e *Exponential) limit(v, old float64) (float64, bool) {
 	if v-old <= freeSlopes*e.Slope || v <= 0 {
 		return v, false
 	}
-	landing := e.Volts(math.Max(landingAmps, landingRatio*e.sat))
-	if v <= landing {
+	if v <= e.landing {
 		return v, false
 	}
-	if old < landing {
-		return landing, true
+	if old < e.landing {
+		return e.landing, true
 	}
 	i, g := e.At(old)
 	to := e.Volts(i + g*(v-old))
-	return math.Min(v, to), to < v
+	return min(v, to), to < v
 }
 
 // depletion is the charge of a junction's capacitance:

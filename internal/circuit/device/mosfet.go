@@ -114,7 +114,7 @@ func (p MOSFETParams) filled() MOSFETParams {
 	p.BodyN = or(p.BodyN, defaultBodyN)
 	p.BreakdownAmps = or(p.BreakdownAmps, defaultAvalancheAmps)
 	p.BreakdownSlope = or(p.BreakdownSlope, defaultAvalancheSlope)
-	p.MillerPeak = math.Max(p.MillerPeak, p.Miller)
+	p.MillerPeak = max(p.MillerPeak, p.Miller)
 	p.MillerVolts, p.MillerWidth = or(p.MillerVolts, 1), or(p.MillerWidth, 1)
 	return p
 }
@@ -244,11 +244,32 @@ func (t *MOSFET) Load(s *circuit.System) {
 	t.gd.Linearised(s, t.sign*igd, s.Alpha*k.cgd, t.sign*vgd)
 }
 
+// Rests reports whether it is still where it was last evaluated.
+func (t *MOSFET) Rests(s *circuit.System) bool {
+	vgs, vds := t.volts(s.X)
+	return t.holds(vgs, vds) && t.m.Kelvin == t.kelvin(s)
+}
+
+// Carry sets its charges along the tangent.
+func (t *MOSFET) Carry(s *circuit.System) {
+	vgs, vds := t.volts(s.X)
+	k := &t.tangent
+	uds := vds - k.vds
+	charge(s, t.state, t.sign*t.p.Parallel*t.p.GateSource*vgs)
+	charge(s, t.state+1, t.sign*(k.qgd+k.cgd*(vgs-k.vgs-uds)))
+	charge(s, t.state+2, t.sign*(k.qds+k.cds*uds))
+}
+
+// holds reports whether the last tangent holds at vgs and vds.
+func (t *MOSFET) holds(vgs, vds float64) bool {
+	return math.Abs(vgs-t.tangent.vgs) <= circuit.Still && math.Abs(vds-t.tangent.vds) <= circuit.Still
+}
+
 // near returns the tangent that holds at vgs and vds: the last one near it,
 // elsewhere a new one.
 func (t *MOSFET) near(s *circuit.System, vgs, vds float64) *mosfetTangent {
 	k := &t.tangent
-	if math.Abs(vgs-k.vgs) <= circuit.Still && math.Abs(vds-k.vds) <= circuit.Still {
+	if t.holds(vgs, vds) {
 		return k
 	}
 	was, ugs, uds := *k, vgs-k.vgs, vds-k.vds
@@ -280,7 +301,7 @@ func (t *MOSFET) drainCharge(vds float64) (q, c float64) {
 func (t *MOSFET) limit(s *circuit.System) (vgs, vds float64) {
 	vgs, vds = t.volts(s.X)
 	reach := 2*math.Abs(t.lastGS-t.m.Threshold) + freeGateVolts
-	g := math.Max(t.lastGS-reach, math.Min(vgs, t.lastGS+reach))
+	g := max(t.lastGS-reach, min(vgs, t.lastGS+reach))
 	d, moved := t.m.limitBulk(vds, t.lastDS)
 	if moved || g != vgs {
 		s.Limit()

@@ -48,7 +48,7 @@ func FitDiode(s DiodeSheet) (DiodeParams, error) {
 	if s.Gap == 0 && w*math.Log1p(1e-3/p.Sat) < schottkyBelow {
 		p.Gap, p.XTI = schottkyGap, schottkyXTI
 	}
-	p.Leak = math.Max(0, s.LeakAmps-p.Sat)
+	p.Leak = max(0, s.LeakAmps-p.Sat)
 	if s.RatedVolts > 0 {
 		p.Breakdown, p.BreakdownSlope = avalancheOverRated*s.RatedVolts, defaultAvalancheSlope
 		p.BreakdownOhms = p.Ohms
@@ -90,7 +90,7 @@ func (s *DiodeSheet) fitForward(p *DiodeParams) {
 		if p.Ohms > 0 {
 			return
 		}
-		p.N = math.Max(0.5, (s.HighVolts-s.ForwardVolts)/(ThermalVolts(room)*s.nepers(p)))
+		p.N = max(0.5, (s.HighVolts-s.ForwardVolts)/(ThermalVolts(room)*s.nepers(p)))
 		p.Ohms = 0
 		s.fitSat(p)
 	}
@@ -142,7 +142,7 @@ func FitZener(s ZenerSheet) (DiodeParams, error) {
 	s.fitKnee(&p)
 	m := p.At(room)
 	through, _ := m.Breakdown.At(s.LeakVolts)
-	p.Leak = math.Max(0, p.Leak-through)
+	p.Leak = max(0, p.Leak-through)
 	return p, nil
 }
 
@@ -154,10 +154,10 @@ func (s *ZenerSheet) fitKnee(p *DiodeParams) {
 	w := s.Ohms * s.Amps
 	if s.KneeAmps > 0 && s.KneeAmps < s.Amps && s.KneeOhms > s.Ohms {
 		two := (s.KneeOhms - s.Ohms) / (1/s.KneeAmps - 1/s.Amps)
-		w = math.Min(w, two)
+		w = min(w, two)
 	}
-	w = math.Min(w, s.steepEnough())
-	r := math.Max(0, s.Ohms-w/s.Amps)
+	w = min(w, s.steepEnough())
+	r := max(0, s.Ohms-w/s.Amps)
 	if w < sharpest {
 		w, r = sharpest, s.Ohms
 	}
@@ -216,7 +216,7 @@ func FitBJT(s BJTSheet) (BJTParams, error) {
 	}
 	af, ar := p.Forward/(1+p.Forward), p.Reverse/(1+p.Reverse)
 	store := s.StorageSeconds / math.Ln2
-	p.ReverseTransit = math.Max(0, (store*(1-af*ar)/af-p.ForwardTransit)/ar)
+	p.ReverseTransit = max(0, (store*(1-af*ar)/af-p.ForwardTransit)/ar)
 	return p, nil
 }
 

@@ -219,10 +219,10 @@ func (s *MOSFETSheet) fitTempco(p *MOSFETParams) {
 
 func (s *MOSFETSheet) fitCapacitances(p *MOSFETParams) {
 	volts := or(s.FaradsVolts, 15)
-	p.MillerPeak = math.Max(millerPeakShare*s.Input, s.Reverse)
+	p.MillerPeak = max(millerPeakShare*s.Input, s.Reverse)
 	p.MillerVolts, p.MillerWidth = 1, 1
 	_, tail := softplus((p.MillerVolts - volts) / p.MillerWidth)
-	p.Miller = math.Max(0, (s.Reverse-p.MillerPeak*tail)/(1-tail))
+	p.Miller = max(0, (s.Reverse-p.MillerPeak*tail)/(1-tail))
 	p.GateSource, p.DrainSource = s.Input-s.Reverse, s.Output-s.Reverse
 }
 
@@ -233,7 +233,7 @@ func (s *MOSFETSheet) fitBody(p *MOSFETParams) {
 	if s.DiodeAmps <= 0 || s.DiodeVolts <= 0 {
 		return
 	}
-	p.BodyOhms = math.Min(s.On.Ohms, bodyOhmsShare*s.DiodeVolts/s.DiodeAmps)
+	p.BodyOhms = min(s.On.Ohms, bodyOhmsShare*s.DiodeVolts/s.DiodeAmps)
 	w := p.BodyN * ThermalVolts(room)
 	p.BodySat = s.DiodeAmps / math.Expm1((s.DiodeVolts-s.DiodeAmps*p.BodyOhms)/w)
 	p.Transit = s.Recovery / math.Ln2

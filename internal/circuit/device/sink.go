@@ -65,6 +65,14 @@ func (k *Sink) Load(s *circuit.System) {
 	k.port.Linearised(s, s.Scale*(k.i+k.g*(v-k.v)), s.Scale*k.g, v)
 }
 
+// Rests reports whether it is still where it was last evaluated.
+func (k *Sink) Rests(s *circuit.System) bool {
+	return math.Abs(k.port.Volts(s.X)-k.v) <= circuit.Still && k.scale == s.Scale
+}
+
+// Carry does nothing: it holds no charge.
+func (k *Sink) Carry(*circuit.System) {}
+
 // limit makes an iterate that would leap over the knee, where alone the slope
 // says anything, land on it first.
 func (k *Sink) limit(s *circuit.System, v float64) float64 {

@@ -64,14 +64,20 @@ type Solver struct {
 	linear    []circuit.Linear
 	sources   []circuit.Linear // those of linear that are not static
 	nonlinear []circuit.Nonlinear
+	resters   []rester // those of nonlinear that can rest
+	restless  []circuit.Nonlinear
+	active    []circuit.Nonlinear // all that do not rest in this solve
 	holders   []circuit.Holder
 
 	entries   []sparse.Entry
 	diagonal  []int32 // slot of each node's diagonal entry
 	lu        *sparse.LU
-	fresh     bool // lu belongs to the values that Sys.A would be loaded with
-	strayed   bool // at the last load a current lay off the tangent it was solved with
+	orders    []*sparse.LU // all there were so far, in order
+	fresh     bool         // lu belongs to the values that Sys.A would be loaded with
+	strayed   bool         // at the last load a current lay off the tangent it was solved with
 	base      []float64
+	rest      []float64 // base with the elements that rest in this solve
+	restSide  []float64
 	baseAlpha float64
 	baseKnown bool
 	side      []float64
@@ -87,6 +93,7 @@ func New(names []string, elements []circuit.Element) *Solver {
 		Sys: l.NewSystem(), Layout: l, Names: names, elements: elements,
 		AnchorTo: make([]float64, l.Unknowns),
 		base:     make([]float64, len(l.Entries)), side: make([]float64, l.Unknowns),
+		rest: make([]float64, len(l.Entries)), restSide: make([]float64, l.Unknowns),
 		next: make([]float64, l.Unknowns), diagonal: make([]int32, l.Nodes),
 	}
 	for slot, e := range l.Entries {
@@ -107,6 +114,11 @@ func New(names []string, elements []circuit.Element) *Solver {
 			}
 		case circuit.Nonlinear:
 			n.nonlinear = append(n.nonlinear, e)
+			if r, ok := e.(circuit.Rester); ok {
+				n.resters = append(n.resters, rester{Rester: r})
+			} else {
+				n.restless = append(n.restless, e)
+			}
 		default:
 			panic(fmt.Sprintf("newton: element %s is neither linear nor nonlinear", e.Name()))
 		}

@@ -14,6 +14,7 @@ import (
 // Sys.F. The error is a *NotConverged or a *Floating.
 func (n *Solver) Solve(limit int) error {
 	n.prepare()
+	n.part()
 	n.load()
 	limited := n.Sys.Limited()
 	for i := range limit {
@@ -31,9 +32,7 @@ func (n *Solver) Solve(limit int) error {
 		n.load()
 		limited = n.Sys.Limited()
 		if !limited && (n.fresh || free && (!n.strayed || moved <= max(n.Loose, 1))) {
-			for _, e := range n.sources {
-				e.Store(n.Sys)
-			}
+			n.store()
 			return nil
 		}
 	}
@@ -77,11 +76,14 @@ func (n *Solver) prepare() {
 // those that the matrix was last factorised with.
 func (n *Solver) load() {
 	s := n.Sys
-	copy(s.A, n.base)
-	copy(s.B, n.side)
+	if n.roused() {
+		n.part()
+	}
+	copy(s.A, n.rest)
+	copy(s.B, n.restSide)
 	s.Changed()
 	s.Strayed()
-	for _, e := range n.nonlinear {
+	for _, e := range n.active {
 		e.Load(s)
 	}
 	if s.Changed() {
@@ -107,7 +109,7 @@ func (n *Solver) solve() error {
 // factor factorises Sys.A.
 func (n *Solver) factor() error {
 	values := n.Sys.A[1:]
-	if n.lu != nil && n.lu.Factor(values) == nil {
+	if n.lu != nil && n.lu.Factor(values) == nil || n.suits(values) {
 		n.Reuses++
 		n.fresh = true
 		return nil
@@ -123,7 +125,27 @@ func (n *Solver) factor() error {
 		return n.float(circuit.Node(s.Unknown + 1))
 	}
 	n.lu, n.fresh = lu, true
+	if len(n.orders) < mostOrders {
+		n.orders = append(n.orders, lu)
+	}
 	return nil
+}
+
+// mostOrders bounds how many choices of pivots are kept. A board that switches
+// between a few states needs a few.
+const mostOrders = 64
+
+// suits looks for a former choice of pivots that suits the values. The oldest
+// comes first, so that a run repeated from a snapshot finds the ones that it
+// found then: those that came later come later.
+func (n *Solver) suits(values []float64) bool {
+	for _, lu := range n.orders {
+		if lu != n.lu && lu.Factor(values) == nil {
+			n.lu = lu
+			return true
+		}
+	}
+	return false
 }
 
 // tieSiemens holds a tied node: a tenth of gmin, so that nothing on the board is
@@ -139,6 +161,7 @@ func (n *Solver) float(at circuit.Node) error {
 	n.Tied = append(n.Tied, at)
 	slot := n.diagonal[at]
 	n.base[slot] += tieSiemens
+	n.rest[slot] += tieSiemens
 	n.Sys.A[slot] += tieSiemens
 	return n.factor()
 }

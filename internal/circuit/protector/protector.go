@@ -78,7 +78,7 @@ func (s *State) Put(i int, on bool) {
 func (s *State) Deadline(timers int) float64 {
 	d := math.Inf(1)
 	for _, t := range s.Due[:timers] {
-		d = math.Min(d, t)
+		d = min(d, t)
 	}
 	return d
 }

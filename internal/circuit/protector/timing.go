@@ -83,14 +83,14 @@ func (w *work) charged(timer int, cond bool, delay float64) bool {
 	due, back := &w.s.Due[timer], w.drain+timer
 	if cond {
 		if w.has(back) {
-			left := math.Max(0, *due-w.t)
+			left := max(0, *due-w.t)
 			w.s.Put(back, false)
 			*due = w.t + delay - left
 		}
 		return w.held(timer, true, delay)
 	}
 	if w.running(timer) {
-		*due = w.t + delay - math.Max(0, *due-w.t)
+		*due = w.t + delay - max(0, *due-w.t)
 		w.s.Put(back, true)
 	}
 	if *due <= w.t {

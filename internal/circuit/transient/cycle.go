@@ -51,7 +51,7 @@ func (g *toggles) cycles() (changes int, rate float64) {
 		low, high := math.Inf(1), 0.0
 		for i := g.count - remembered + n; i < g.count; i++ {
 			p := g.at[i%remembered] - g.at[(i-n)%remembered]
-			low, high = math.Min(low, p), math.Max(high, p)
+			low, high = min(low, p), max(high, p)
 		}
 		if low > 0 && high <= low*(1+spacing) {
 			return n, 2 / (low + high)
@@ -159,7 +159,7 @@ func (r *Run) quiet(until float64) float64 {
 	for i, u := range r.Units {
 		for j, due := range u.State.Due[:u.timers] {
 			if due > r.Time && due == r.cycle.due[i][j] {
-				until = math.Min(until, due)
+				until = min(until, due)
 			}
 		}
 	}

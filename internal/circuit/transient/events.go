@@ -47,14 +47,14 @@ func (r *Run) scan(h float64) float64 {
 		u.trialTruth[e.comp] = e.now
 		u.Machine.Advance(&u.trial, r.Time+at, u.trialTruth)
 		if h-at > landing && u.differs(&u.trial) {
-			return math.Max(at, landing/10)
+			return max(at, landing/10)
 		}
-		cut = min(cut, math.Max(u.trial.Deadline(u.timers)-r.Time, at))
+		cut = min(cut, max(u.trial.Deadline(u.timers)-r.Time, at))
 	}
 	if h-cut <= tick(r.Time+h) {
 		return h
 	}
-	return math.Max(cut, landing/10)
+	return max(cut, landing/10)
 }
 
 // findEdges fills edges from the parabolas of all comparators.

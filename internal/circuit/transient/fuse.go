@@ -1,8 +1,6 @@
 package transient
 
 import (
-	"math"
-
 	"cupel/internal/circuit"
 )
 
@@ -48,13 +46,13 @@ func (r *Run) melt(h float64) float64 {
 			continue
 		}
 		if lost := m.start - m.end; lost > burnt {
-			cut = math.Min(cut, safety*h*burnt/lost)
+			cut = min(cut, safety*h*burnt/lost)
 		}
 		if m.end < -spent {
-			cut = math.Min(cut, h*m.start/(m.start-m.end))
+			cut = min(cut, h*m.start/(m.start-m.end))
 		}
 	}
-	return math.Max(cut, leastStep)
+	return max(cut, leastStep)
 }
 
 // spends reports whether a fuse has no margin left.

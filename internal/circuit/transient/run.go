@@ -3,7 +3,6 @@ package transient
 import (
 	"context"
 	"fmt"
-	"math"
 
 	"cupel/internal/circuit/bias"
 	"cupel/internal/circuit/newton"
@@ -133,7 +132,7 @@ func (r *Run) Break(t float64) {
 // step that is never taken back: Options.Volts and Options.Fastest.
 func (r *Run) SetAccuracy(volts, fastest float64) {
 	r.opt.Volts, r.opt.Fastest = volts, fastest
-	r.solver.Loose = math.Max(1, volts/(share*newton.NodeVolts))
+	r.solver.Loose = max(1, volts/(share*newton.NodeVolts))
 }
 
 // Advance lets time pass until the given time, or until Watch ends it. It

@@ -8,13 +8,13 @@ import (
 func (r *Run) nextStop(until float64) float64 {
 	stop := until
 	for _, u := range r.Units {
-		stop = math.Min(stop, u.Deadline())
+		stop = min(stop, u.Deadline())
 	}
 	live := r.breaks[:0]
 	for _, b := range r.breaks {
 		if b > r.Time+tick(r.Time) {
 			live = append(live, b)
-			stop = math.Min(stop, b)
+			stop = min(stop, b)
 		}
 	}
 	r.breaks = live
@@ -61,9 +61,9 @@ func (r *Run) attempt(h float64, refused int) (next, e float64, err error) {
 	case e > 1 && h > r.opt.Fastest:
 		factor := safety * math.Pow(e, -1.0/3)
 		if refused > 0 {
-			factor = math.Min(factor, doubt)
+			factor = min(factor, doubt)
 		}
-		return math.Max(h*math.Max(factor, 1.0/growth), r.opt.Fastest), e, nil
+		return max(h*max(factor, 1.0/growth), r.opt.Fastest), e, nil
 	}
 	if cut := r.melt(h); cut < h {
 		return cut, e, nil
@@ -152,11 +152,11 @@ func (r *Run) localError(h float64) float64 {
 	r.solver.Correct(r.rhs, r.err)
 	worst := 0.0
 	for i := 1; i < r.solver.Layout.Nodes; i++ {
-		worst = math.Max(worst, math.Abs(r.err[i]))
+		worst = max(worst, math.Abs(r.err[i]))
 	}
 	worst /= r.opt.Volts
 	for i := r.solver.Layout.Nodes; i < r.solver.Layout.Unknowns; i++ {
-		worst = math.Max(worst, math.Abs(r.err[i])/(r.opt.Amps+1e-3*math.Abs(s.X[i])))
+		worst = max(worst, math.Abs(r.err[i])/(r.opt.Amps+1e-3*math.Abs(s.X[i])))
 	}
 	return worst
 }
@@ -172,9 +172,9 @@ func (r *Run) accept(h, end, e float64, refused bool) {
 	r.cycle.add(&r.seg)
 	factor := float64(growth)
 	if e > 0 {
-		factor = math.Min(growth, safety*math.Pow(e, -1.0/3))
+		factor = min(growth, safety*math.Pow(e, -1.0/3))
 	}
-	switch natural := math.Max(h*factor, r.opt.Fastest); {
+	switch natural := max(h*factor, r.opt.Fastest); {
 	case !refused && h < r.h && natural < r.h && e < 0.5:
 	case factor > keep || factor < 1:
 		r.h = natural

@@ -44,7 +44,7 @@ const defaultCellOhms = 12e-3
 // a short is on, where peaks and turn-off count, coarse otherwise. On the 5-cell
 // demo board 20 mV instead of 1 mV moved a trip after 1.0007 s by 12 µs.
 const (
-	coarseVolts, coarseStep = 20e-3, 200e-9
+	coarseVolts, coarseStep = 20e-3, 500e-9
 	fineVolts, fineStep     = 2e-3, 5e-9
 )
 
