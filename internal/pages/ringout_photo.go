@@ -290,14 +290,23 @@ type cut struct {
 	tiles *picture.Tiles
 }
 
-// mostCut is how many photos are kept cut: both sides, before and after one was
-// replaced.
-const mostCut = 4
+// mostCut is how many photos are kept cut: both sides.
+const mostCut = 2
 
-// of cuts a photo, one at a time: two at once would take twice the memory.
-func (t *tiles) of(hash string, src func() ([]byte, error)) (*picture.Tiles, error) {
+// tile is one tile of the photo with that hash, where there is such a tile. Photos
+// are decoded one at a time: two at once would take twice the memory.
+func (t *tiles) tile(hash string, level, column, row int, src func() ([]byte, error)) ([]byte, bool, error) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
+	cut, err := t.of(hash, src)
+	if err != nil {
+		return nil, false, err
+	}
+	file, ok := cut.Tile(level, column, row)
+	return file, ok, nil
+}
+
+func (t *tiles) of(hash string, src func() ([]byte, error)) (*picture.Tiles, error) {
 	for _, c := range t.have {
 		if c.hash == hash {
 			return c.tiles, nil
@@ -311,7 +320,7 @@ func (t *tiles) of(hash string, src func() ([]byte, error)) (*picture.Tiles, err
 	if err != nil {
 		return nil, err
 	}
-	made, _ := picture.Cut(img, nil)
+	made := picture.Cut(img)
 	t.have = append(t.have, cut{hash, made})
 	if len(t.have) > mostCut {
 		t.have = slices.Delete(t.have, 0, 1)
@@ -329,7 +338,7 @@ func photoTile(v *visit) error {
 	if !ok {
 		return v.sorry("photo.nowhere")
 	}
-	cut, err := v.s.tiles.of(v.field("hash"), func() ([]byte, error) {
+	tile, ok, err := v.s.tiles.tile(v.field("hash"), atoi(v.field("level")), atoi(v.field("column")), atoi(v.field("row")), func() ([]byte, error) {
 		src, err := v.s.desk.Photo(pic.File)
 		if err == nil && desk.Hash(src)[:16] != v.field("hash") {
 			err = v.sorry("photo.replaced")
@@ -339,7 +348,6 @@ func photoTile(v *visit) error {
 	if err != nil {
 		return v.refusedPhoto(err)
 	}
-	tile, ok := cut.Tile(atoi(v.field("level")), atoi(v.field("column")), atoi(v.field("row")))
 	if !ok {
 		return v.sorry("photo.nowhere")
 	}

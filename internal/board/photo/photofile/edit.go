@@ -36,11 +36,11 @@ func Put(src []byte, s Section, key, value string) ([]byte, error) {
 	}
 	entries, there := entriesOf(src, s)
 	if entries[key] {
-		out, err := text.Delete(src, []string{string(s), key})
+		out, err := Remove(src, s, key)
 		if err != nil {
 			return nil, err
 		}
-		src = out
+		src, there = out, len(entries) > 1
 	}
 	if !there {
 		if !bytes.HasSuffix(src, []byte("\n")) {

@@ -148,6 +148,10 @@ func TestEdits(t *testing.T) {
 	if err != nil || !bytes.Equal(back, src) {
 		t.Errorf("%v\n%s", err, cmp.Diff(string(src), string(back)))
 	}
+	again, err := Put(src, Scale, "pins 1 and 4 of U3", "{front: [[1, 2], [3, 4]], length: 1 mm}")
+	if err != nil || !strings.HasSuffix(string(again), "\nscale:\n  pins 1 and 4 of U3: {front: [[1, 2], [3, 4]], length: 1 mm}\n") {
+		t.Errorf("the only entry of a section, put anew: %v\n%s", err, again)
+	}
 	if _, err := Remove(src, Pads, "R9.1"); err == nil {
 		t.Error("what is not there was removed")
 	}

@@ -33,10 +33,12 @@ func Levels(width, height int) []Level {
 	}
 }
 
-// Tiles are the tiles of one photo as JPEG files.
+// Tiles are the tiles of one photo as JPEG files, each made when it is first
+// asked for. They are not safe for several goroutines at once.
 type Tiles struct {
 	Levels []Level
-	files  [][][]byte // by level, then row by row
+	photos []*image.RGBA // by level
+	files  map[[3]int][]byte
 }
 
 // Tile returns a tile; false where there is none.
@@ -48,40 +50,24 @@ func (t *Tiles) Tile(level, column, row int) ([]byte, bool) {
 	if column < 0 || column >= l.Columns || row < 0 || row >= l.Rows {
 		return nil, false
 	}
-	return t.files[level][row*l.Columns+column], true
-}
-
-// Size is how many bytes all tiles take.
-func (t *Tiles) Size() int {
-	n := 0
-	for _, l := range t.files {
-		for _, f := range l {
-			n += len(f)
-		}
+	at := [3]int{level, column, row}
+	if t.files[at] == nil {
+		t.files[at] = tile(t.photos[level], column, row)
 	}
-	return n
+	return t.files[at], true
 }
 
-// Cut cuts a photo into tiles. It may stop between two levels: more says whether
-// to go on, nil always.
-func Cut(img *image.RGBA, more func() bool) (*Tiles, bool) {
-	t := &Tiles{Levels: Levels(img.Rect.Dx(), img.Rect.Dy())}
-	for i, l := range t.Levels {
-		if more != nil && !more() {
-			return nil, false
-		}
+// Cut makes a photo ready to be cut into tiles. It keeps the photo at all sizes:
+// 64 MB for 12 million pixels.
+func Cut(img *image.RGBA) *Tiles {
+	t := &Tiles{Levels: Levels(img.Rect.Dx(), img.Rect.Dy()), files: map[[3]int][]byte{}}
+	for i := range t.Levels {
 		if i > 0 {
 			img = half(img)
 		}
-		var files [][]byte
-		for row := range l.Rows {
-			for column := range l.Columns {
-				files = append(files, tile(img, column, row))
-			}
-		}
-		t.files = append(t.files, files)
+		t.photos = append(t.photos, img)
 	}
-	return t, true
+	return t
 }
 
 func tile(img *image.RGBA, column, row int) []byte {
