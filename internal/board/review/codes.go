@@ -113,4 +113,11 @@ const (
 	// Example:
 	//  R2: {value: 2 kΩ, pins: [supply, sense]}
 	SenseAstray = "R115"
+
+	// OutputsCrossed: do drives the gates that block charging, and co those that
+	// block discharging.
+	//
+	// Example:
+	//  U1: {sheet: cell-protector-4v25, pins: {vdd: supply, vss: bminus, cs: sense, do: gate-charge, co: gate-discharge}}
+	OutputsCrossed = "R116"
 )

@@ -39,7 +39,7 @@ func Check(b *board.Board, sheets Lookup) finding.List {
 var rules = []func(*view){
 	shortedParts, joinedTaps,
 	supplies, senseInputs, unwatchedCells,
-	paths, banks, orientation,
+	paths, banks, orientation, crossedOutputs,
 	floatingControls, floatingGates, astraySense,
 	backwardDiodes,
 }
