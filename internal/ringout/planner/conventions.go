@@ -286,6 +286,8 @@ func (x *expectations) parallel(a, b *part) {
 		x.same(ruleParallel, x.at(a, "d"), x.at(b, "d"), 0.4)
 		return
 	}
+	x.same(ruleParallel, x.at(a, "d"), x.at(b, "s"), 0.1)
+	x.same(ruleParallel, x.at(a, "s"), x.at(b, "d"), 0.1)
 	sources, gates := x.at(a, "s") == x.at(b, "s"), x.at(a, "g") == x.at(b, "g")
 	drains := x.at(a, "d") == x.at(b, "d")
 	x.same(ruleParallel, x.at(a, "d"), x.at(b, "d"), pick(sources || gates, 0.9, 0.6))

@@ -61,7 +61,7 @@ func (b *belief) grouping() *grouping {
 	}
 	for x := range b.odds.of {
 		d := &b.Planner.pads[x]
-		if !b.odds.stands[x] || d.twin != x || b.settled(x) {
+		if !b.odds.stands[x] || d.twin != x || !b.lonely(x) {
 			continue
 		}
 		n := 1.0

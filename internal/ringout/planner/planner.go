@@ -136,7 +136,7 @@ func compare(a, b string) int {
 // Next says what to probe next, given what is known. ok is false when nothing
 // is left to ask.
 func (p *Planner) Next(c *ringout.Copper) (a Ask, ok bool) {
-	stages := []func(*ringout.Copper) (Ask, bool){p.clear, p.find, p.resolve, p.confirm, p.close}
+	stages := []func(*ringout.Copper) (Ask, bool){p.clear, p.find, p.resolve, p.close, p.confirm}
 	if p.opt.ErrorRate > 0 { // a beep is made sure of before guesses are built on it
 		stages = []func(*ringout.Copper) (Ask, bool){p.clear, p.resolve, p.find, p.confirm, p.strengthen, p.close}
 	}
