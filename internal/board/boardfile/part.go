@@ -94,9 +94,24 @@ func (r *reader) unknownSheet(v text.Value, name string) {
 	v.Report(finding.Finding{
 		Code: UnknownSheet, Level: finding.Error,
 		Text:       fmt.Sprintf("unknown part sheet %q", name),
-		Do:         "name a sheet that comes with the program, or add parts/" + name + ".yaml to the dossier",
-		Suggestion: finding.Nearest(name, r.sheets.Names()),
+		Do:         "name a sheet that comes with the program (cupel schema part --list), or add parts/" + name + ".yaml to the dossier",
+		Suggestion: r.likelySheet(name),
 	})
+}
+
+// likelySheet is the sheet that was most likely meant: the nearest by letters,
+// else the first whose name goes on where this one ends.
+func (r *reader) likelySheet(name string) string {
+	names := r.sheets.Names()
+	if near := finding.Nearest(name, names); near != "" {
+		return near
+	}
+	for _, n := range names {
+		if strings.HasPrefix(n, strings.ToLower(name)+"-") {
+			return n
+		}
+	}
+	return ""
 }
 
 // valueBesideSheet reads a value that stands beside a sheet: a sheet of
