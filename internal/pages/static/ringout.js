@@ -210,7 +210,7 @@ bar?.addEventListener("click", (e) => {
   if (b?.name === "result" && !(e.detail === 0 && document.activeElement?.id === "entry")) {
     e.preventDefault();
     enter({ result: b.value });
-    if (matchMedia("(pointer: fine)").matches) field("entry")?.focus({ preventScroll: true });
+    if (!matchMedia("(pointer: coarse)").matches) field("entry")?.focus({ preventScroll: true });
   }
 });
 
@@ -379,7 +379,7 @@ document.addEventListener("cupel:line", (e) => {
 
 // The line is ready at once where there is a keyboard; on a phone it would bring
 // the screen keyboard up.
-if (matchMedia("(pointer: fine)").matches && !typing(document.activeElement)) field("entry")?.focus({ preventScroll: true });
+if (!matchMedia("(pointer: coarse)").matches && !typing(document.activeElement)) field("entry")?.focus({ preventScroll: true });
 keep(kept());
 if (kept().length > 0) flush();
 showPhotos();
