@@ -2,6 +2,7 @@ package cli_test
 
 import (
 	"errors"
+	"maps"
 	"os"
 	"os/exec"
 	"strconv"
@@ -30,8 +31,15 @@ func TestMain(m *testing.M) {
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir:  "testdata",
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "tear": tear},
+		Cmds: commands(),
 	})
+}
+
+// commands are what scripts can say besides cupel.
+func commands() map[string]func(*testscript.TestScript, bool, []string) {
+	all := maps.Clone(ringoutCmds)
+	all["exits"] = exits
+	return all
 }
 
 // exits runs a command that must end with a status: exits 2 cupel check nowhere.
@@ -52,15 +60,4 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	if got != want {
 		ts.Fatalf("exit status %d, want %d", got, want)
 	}
-}
-
-// tear takes the end off a file's last line, as a crash does: tear FILE.
-func tear(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) != 1 {
-		ts.Fatalf("usage: tear FILE")
-	}
-	file := ts.MkAbs(args[0])
-	info, err := os.Stat(file)
-	ts.Check(err)
-	ts.Check(os.Truncate(file, info.Size()-2))
 }

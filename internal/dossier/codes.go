@@ -7,6 +7,7 @@ const (
 	SheetTwice  = "D102"
 	OtherEnding = "D103"
 	LogTooLong  = "D104"
+	NotRungOut  = "D105"
 )
 
 // Code is a code of finding and its meaning.
@@ -19,5 +20,6 @@ func Codes() []Code {
 		{SheetTwice, "two part sheets of one name"},
 		{OtherEnding, "a file beside the part sheets that is not read"},
 		{LogTooLong, "a log of readings of a size that no board needs"},
+		{NotRungOut, "a board most of whose parts are on no net"},
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"io"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 
 	"cupel/internal/board"
@@ -69,12 +70,31 @@ func Read(tree fs.FS) (*Dossier, error) {
 }
 
 // Review says what the structural rules find in the board. It is empty while
-// the texts have errors: half a board would break every rule.
+// the texts have errors: half a board would break every rule. Of a board that is
+// mostly not rung out it says that alone.
 func (d *Dossier) Review() finding.List {
 	if d.Findings.Has(finding.Error) {
 		return nil
 	}
+	if n := unwired(d.Board); 2*n > len(d.Board.Parts) {
+		return finding.List{{
+			Code: NotRungOut, Level: finding.Error, Place: d.Board.Place,
+			Text: fmt.Sprintf("%d of %d parts are on no net: nothing can be said of the circuit", n, len(d.Board.Parts)),
+			Do:   "ring the board out, then: cupel ringout apply",
+		}}
+	}
 	return review.Check(d.Board, d.Sheets.Sheet)
+}
+
+// unwired counts the parts of which no pin is on a net.
+func unwired(b *board.Board) int {
+	n := 0
+	for i := range b.Parts {
+		if !slices.ContainsFunc(b.Parts[i].Pins, func(p board.Pin) bool { return p.Net != board.NoNet }) {
+			n++
+		}
+	}
+	return n
 }
 
 // load reads one text of the tree.

@@ -8,7 +8,6 @@ import (
 
 	"cupel/internal/answer"
 	"cupel/internal/board"
-	"cupel/internal/board/pattern"
 	"cupel/internal/dossier"
 	"cupel/internal/ringout"
 	"cupel/internal/ringout/session"
@@ -159,47 +158,4 @@ func note(n ringout.NamedNet) string {
 		s += fmt.Sprintf("; its %d pieces are joined by hand only", len(n.Roots))
 	}
 	return s
-}
-
-// sliceDifferences lists where the slices of a board differ as far as it is rung
-// out: of parts with all pads found. Each is a mistake in tracing, or meant.
-func sliceDifferences(d *dossier.Dossier, s *session.Session) answer.List[answer.SliceDifference] {
-	named := s.Copper().Netlist(make([]string, len(s.Sample().Pads)))
-	b := rung(d, s.Sample(), netOfPads(named, len(s.Sample().Pads)), named)
-	g := pattern.NewGraph(b, d.Sheets.Sheet)
-	var out answer.List[answer.SliceDifference]
-	for _, x := range pattern.Differences(g, pattern.Slices(g)) {
-		if !found(b, x.Like) || x.Part >= 0 && !found(b, x.Part) || x.Part < 0 && unfoundLike(b, x.Like) {
-			continue
-		}
-		a := answer.SliceDifference{Cell: x.Cell, Like: b.Parts[x.Like].Ref, Text: x.Text + ": tracing error or real difference"}
-		if x.Part >= 0 {
-			a.Part = answer.Text(b.Parts[x.Part].Ref)
-		}
-		out = append(out, a)
-	}
-	return out
-}
-
-// unfoundLike reports whether a part that could be the like of another is not
-// found yet.
-func unfoundLike(b *board.Board, part int) bool {
-	like := &b.Parts[part]
-	for i := range b.Parts {
-		p := &b.Parts[i]
-		if p.Sheet == like.Sheet && p.Kind == like.Kind && !found(b, i) {
-			return true
-		}
-	}
-	return false
-}
-
-// found reports whether every pin of a part is joined with something.
-func found(b *board.Board, part int) bool {
-	for _, p := range b.Parts[part].Pins {
-		if p.Net == board.NoNet {
-			return false
-		}
-	}
-	return true
 }

@@ -145,6 +145,7 @@ type writer struct {
 
 	set    []text.Edit
 	insert []text.Edit
+	pinned []text.Edit // insertions of pins, one a part
 	remove [][]string
 	grades []string // lines of a section of nets that is not there yet
 }
@@ -184,7 +185,7 @@ func (w *writer) writePart(p *board.Part) {
 	path := []string{"parts", p.Ref, "pins"}
 	if !part.Has("pins") {
 		if pins := w.pins(p); pins != "" {
-			w.insert = append(w.insert, text.Edit{Path: path, Value: pins})
+			w.pinned = append(w.pinned, text.Edit{Path: path, Value: pins})
 		}
 		return
 	}
@@ -276,6 +277,9 @@ func (w *writer) apply(src []byte) ([]byte, error) {
 		if src, err = text.Delete(src, path); err != nil {
 			return nil, err
 		}
+	}
+	if src, err = text.InsertAll(src, w.pinned); err != nil {
+		return nil, err
 	}
 	for _, e := range w.insert {
 		if src, err = text.Insert(src, e.Path, e.Value); err != nil {

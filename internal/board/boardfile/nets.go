@@ -140,8 +140,9 @@ func (r *reader) checkNets() {
 			p := &r.board.Parts[ref.Part]
 			r.spots[i].Warn(PinAlone, "look for what else is on it: a hidden track, a misspelt name; or write "+Nothing,
 				"net %q has a single pin, %s.%s", n.Name, p.Ref, p.Pins[ref.Pin].Name)
-		// A board just begun has pads only; that it has no parts is said once.
-		case len(n.Pins) == 0 && len(n.Pads) == 1 && len(r.board.Parts) > 0:
+		// A board just begun has pads only; that it has no parts, or none of them rung
+		// out yet, is said once.
+		case len(n.Pins) == 0 && len(n.Pads) == 1 && len(r.board.Parts) > len(r.unwired):
 			r.spots[i].Warn(PadAlone, "look for what else is on it, or for a misspelt name",
 				"pad %s is on net %q, which nothing else is on", r.board.Pads[n.Pads[0]].Name, n.Name)
 		}

@@ -3,6 +3,8 @@ package text
 import (
 	"errors"
 	"slices"
+	"strconv"
+	"strings"
 	"unicode/utf8"
 
 	yaml "go.yaml.in/yaml/v4"
@@ -46,6 +48,59 @@ func SetAll(src []byte, edits []Edit) ([]byte, error) {
 		return nil, errors.New("the text cannot take these values together: edit it by hand")
 	}
 	return out, nil
+}
+
+// InsertAll is [Insert] for many maps of one text, which is parsed but twice: the
+// values of the edits are YAML on one line, and no two go into the same map.
+func InsertAll(src []byte, edits []Edit) ([]byte, error) {
+	doc, err := editable(src)
+	if err != nil {
+		return nil, err
+	}
+	var pieces []piece
+	var grow []func()
+	for _, x := range edits {
+		p, add, err := doc.entry(x)
+		if err != nil {
+			return nil, err
+		}
+		pieces, grow = append(pieces, p), append(grow, add)
+	}
+	slices.SortFunc(pieces, func(a, b piece) int { return b.from - a.from })
+	out := src
+	for _, p := range pieces {
+		out = replace(out, p.from, p.from, p.with)
+	}
+	for _, add := range grow {
+		add()
+	}
+	if !sameAs(out, doc.root) {
+		return nil, errors.New("the text cannot take these entries together: edit it by hand")
+	}
+	return out, nil
+}
+
+// entry is the piece of text of a new entry, and what adds it to the tree.
+func (d *Doc) entry(x Edit) (piece, func(), error) {
+	last := len(x.Path) - 1
+	if last < 0 || strings.ContainsAny(x.Value, "\r\n") {
+		return piece{}, nil, errors.New("an entry to insert needs a key, and a value on one line")
+	}
+	e, err := d.follow(x.Path[:last])
+	if err != nil {
+		return piece{}, nil, err
+	}
+	n := e.node()
+	if n.Kind != yaml.MappingNode || find(n, x.Path[last]) >= 0 {
+		return piece{}, nil, e.refuse("is not a map, or has the key " + strconv.Quote(x.Path[last]) + " already")
+	}
+	at, before, after, ok := e.insertion(n)
+	line := Scalar(x.Path[last]) + ": " + x.Value
+	added, sounds := sound([]byte(line))
+	if !ok || !sounds || added.Kind != yaml.MappingNode || len(added.Content) != 2 {
+		return piece{}, nil, e.refuse("cannot take the entry " + line)
+	}
+	return piece{from: at, with: before + line + after}, func() { n.Content = append(n.Content, added.Content...) }, nil
 }
 
 // piece is a piece of text that takes another's place.

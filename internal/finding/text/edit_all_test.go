@@ -61,3 +61,25 @@ func TestSetAllRefuses(t *testing.T) {
 		}
 	}
 }
+
+// InsertAll does what as many calls of Insert do.
+func TestInsertAll(t *testing.T) {
+	src := []byte("a: {x: 1}   # one\nb:\n  y: 2\nc: {}\n# end\nd:\n  z: 3")
+	edits := []Edit{{[]string{"a", "pins"}, "[p, q]"}, {[]string{"b", "pins"}, "{v: p, w: q}"}, {[]string{"c", "no"}, "7"}, {[]string{"d", "u"}, "'x'"}}
+	want := src
+	for _, e := range edits {
+		var err error
+		if want, err = Insert(want, e.Path, e.Value); err != nil {
+			t.Fatal(err)
+		}
+	}
+	got, err := InsertAll(src, edits)
+	if err != nil || string(got) != string(want) {
+		t.Errorf("%v\n%s\nwant\n%s", err, got, want)
+	}
+	for _, e := range []Edit{{[]string{"a", "x"}, "1"}, {[]string{"a", "n"}, "1\n2"}, {[]string{"a", "n"}, "{"}, {[]string{"q", "n"}, "1"}, {nil, "1"}} {
+		if out, err := InsertAll(src, []Edit{edits[0], e}); err == nil {
+			t.Errorf("%v gave %s", e, out)
+		}
+	}
+}
