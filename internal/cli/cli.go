@@ -87,7 +87,7 @@ and sets every predicted limit, current and delay beside what the board's table 
 	f.BoolVar(&a.quiet, "quiet", false, "no progress and no notes")
 	root.AddGroup(groups...)
 	root.AddCommand(a.commands()...)
-	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, err) })
+	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return usage(c, plainFlagError(err)) })
 	dress(root)
 	return root
 }

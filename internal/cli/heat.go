@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cupel/internal/quantity"
 	"cupel/internal/report"
 	"cupel/internal/study"
 	"github.com/spf13/cobra"
@@ -45,8 +46,9 @@ copper section of board.yaml; what it does not say is assumed, and named.`,
 		},
 	}
 	f := c.Flags()
-	f.Float64Var(&q.ambient, "ambient", usualAmbient, "air of `C` °C around the board")
-	f.Float64Var(&q.current, "current", 0, "show the parts under a load of `A` ampere; without it under the honest current")
+	q.ambient = usualAmbient
+	f.Var(amount{&q.ambient, quantity.Temperature, "C"}, "ambient", "air of `C` °C around the board")
+	f.Var(amount{&q.current, quantity.Current, "A"}, "current", "show the parts under a load of `A` ampere; without it under the honest current")
 	return c
 }
 

@@ -16,7 +16,7 @@ func (a *app) versionCommand() *cobra.Command {
 		Args:    most(0),
 		RunE: func(*cobra.Command, []string) error {
 			v := version()
-			return a.print(v, func() string { return fmt.Sprintf("cupel %s, built with %s\n", v.Version, v.Go) })
+			return a.print(v, func() string { return fmt.Sprintf("cupel %s, built with Go %s\n", v.Version, v.Go) })
 		},
 	}
 }

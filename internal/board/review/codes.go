@@ -120,4 +120,11 @@ const (
 	// Example:
 	//  U1: {sheet: cell-protector-4v25, pins: {vdd: supply, vss: bminus, cs: sense, do: gate-charge, co: gate-discharge}}
 	OutputsCrossed = "R116"
+
+	// NoSense: no protector of the board sees the current.
+	//
+	// Example:
+	//  U1: {sheet: cell-protector-4v25, pins: {vdd: supply, vss: bminus, cs: bminus, do: gate-discharge, co: gate-charge}}
+	//  R2: {value: 2 kΩ, pins: [pminus, bminus]}
+	NoSense = "R117"
 )

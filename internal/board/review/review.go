@@ -40,7 +40,7 @@ var rules = []func(*view){
 	shortedParts, joinedTaps,
 	supplies, senseInputs, unwatchedCells,
 	paths, banks, orientation, crossedOutputs,
-	floatingControls, floatingGates, astraySense,
+	floatingControls, floatingGates, astraySense, blindBoard,
 	backwardDiodes,
 }
 

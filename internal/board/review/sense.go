@@ -114,3 +114,25 @@ func (v *view) supplies(n board.NetID) bool {
 	}
 	return false
 }
+
+// blindBoard is the rule of [NoSense]: upper protectors of a chain have cs on
+// vss, one of them must not.
+func blindBoard(v *view) {
+	first := -1
+	for i := range v.Parts {
+		p := &v.Parts[i]
+		if !v.is(i, catalog.CellProtector, catalog.StackProtector) {
+			continue
+		}
+		if cs := p.Pin("cs"); cs == board.NoNet || cs != p.Pin("vss") {
+			return
+		}
+		if first < 0 {
+			first = i
+		}
+	}
+	if first >= 0 {
+		v.report(NoSense, finding.Warning, v.Parts[first].Place, "look for the protector that sees the drop of shunt or switches",
+			"no protector sees the current: cs lies on vss at every one, so nothing cuts a load but a supply that collapses")
+	}
+}
