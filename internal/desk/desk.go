@@ -79,6 +79,7 @@ type Desk struct {
 	closed  bool
 	watched map[chan Event]bool
 	works   map[string]*work
+	parts   int // see Parts
 
 	quit chan struct{}
 	wait sync.WaitGroup

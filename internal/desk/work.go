@@ -61,6 +61,7 @@ func (t Tools) Post(result any) {
 	defer t.d.mu.Unlock()
 	t.w.Result = result
 	t.w.Number++
+	t.d.parts++
 	t.d.tell(Event{Kind: Worked, Number: t.d.state.Number, Work: t.w.Progress})
 }
 
@@ -80,6 +81,7 @@ func (d *Desk) Start(name, key string, do func(context.Context, Tools) (any, err
 	ctx, cancel := context.WithCancel(context.Background())
 	w := &work{Progress: Progress{Name: name, Key: key, Running: true}, began: clock(), cancel: cancel, ended: make(chan struct{})}
 	d.works[name] = w
+	d.parts++
 	if old != nil {
 		old.cancel()
 	}
@@ -115,6 +117,7 @@ func (d *Desk) conclude(w *work, result any, err error, stopped bool) {
 		w.Result = result
 	}
 	w.Number++
+	d.parts++
 	d.tell(Event{Kind: Worked, Number: d.state.Number, Work: w.Progress})
 }
 
@@ -136,6 +139,14 @@ func (d *Desk) Work(name string) Progress {
 		return w.Progress
 	}
 	return Progress{}
+}
+
+// Parts grows with every part of any result, and with every work that begins: who
+// has seen one number and finds another has missed something.
+func (d *Desk) Parts() int {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.parts
 }
 
 // Running lists all work that runs.

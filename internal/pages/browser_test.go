@@ -1,14 +1,26 @@
-package pages_test
+package pages
 
 import (
 	"context"
+	"encoding/json"
+	"flag"
+	"fmt"
 	"os"
 	"os/exec"
+	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 )
+
+// screens is where the walk leaves its pictures, for somebody to look at.
+var screens = flag.String("screens", "", "a `FOLDER` for the pictures of the walk")
+
+// required reports whether a check must not be skipped.
+func required() bool { return os.Getenv("CUPEL_REQUIRE") == "all" }
 
 // browser opens a browser window, or says why the test is skipped.
 func browser(t *testing.T) context.Context {
@@ -21,18 +33,202 @@ func browser(t *testing.T) context.Context {
 		}
 	}
 	if program == "" {
-		if os.Getenv("CUPEL_REQUIRE") == "all" {
+		if required() {
 			t.Fatal("no Chromium: install the distribution's package chromium")
 		}
 		t.Skip("no Chromium here: install the distribution's package chromium to walk through the pages")
 	}
 	// The sandbox of the browser does not start as root, which CI is.
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.WindowSize(1280, 800))
+	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.WindowSize(1280, 800),
+		chromedp.UserDataDir(t.TempDir()))
 	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(stop)
 	ctx, shut := chromedp.NewContext(ctx)
 	t.Cleanup(shut)
 	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute)
 	t.Cleanup(cancel)
+	// The window lives as long as the context it is first used with.
+	if err := chromedp.Run(ctx); err != nil {
+		t.Fatal(err)
+	}
 	return ctx
+}
+
+// tools is the folder of the development checks, with what npm put there.
+const tools = "../../tools/web"
+
+// axe is the text of axe-core; empty where it is not installed.
+func axe(t *testing.T) string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(tools, "node_modules", "axe-core", "axe.min.js"))
+	if err != nil {
+		if required() {
+			t.Fatal("axe-core is not installed: run npm ci in tools/web")
+		}
+		t.Log("axe-core is not installed, so accessibility was not checked: run npm ci in tools/web")
+		return ""
+	}
+	return string(text)
+}
+
+// TestTypes holds the modules against their types.
+func TestTypes(t *testing.T) {
+	program := filepath.Join(tools, "node_modules", ".bin", "tsc")
+	if _, err := os.Stat(program); err != nil {
+		if required() {
+			t.Fatal("the TypeScript compiler is not installed: run npm ci in tools/web")
+		}
+		t.Skip("the TypeScript compiler is not installed: run npm ci in tools/web to check the modules")
+	}
+	if out, err := exec.Command(program, "-p", tools).CombinedOutput(); err != nil {
+		t.Errorf("%v\n%s", err, out)
+	}
+}
+
+// walker goes through the pages as a person does.
+type walker struct {
+	*testing.T
+	ctx  context.Context
+	url  string
+	axe  string
+	seen int
+}
+
+func (w *walker) run(actions ...chromedp.Action) {
+	w.Helper()
+	ctx, cancel := context.WithTimeout(w.ctx, 2*time.Minute)
+	defer cancel()
+	if err := chromedp.Run(ctx, actions...); err != nil {
+		w.Fatalf("%v", err)
+	}
+}
+
+// eval is the value of an expression on the page.
+func (w *walker) eval(expression string) string {
+	w.Helper()
+	var out any
+	w.run(chromedp.Evaluate(expression, &out))
+	return fmt.Sprint(out)
+}
+
+// sizes are the windows in which the first line is read.
+var sizes = []struct{ wide, high int64 }{{1280, 800}, {360, 740}, {2560, 1440}}
+
+// look reads a page's first line in every size, where it must be seen without
+// scrolling, and holds the page against the rules of accessibility in both themes.
+func (w *walker) look(path string, says ...string) {
+	w.Helper()
+	if path != "" {
+		w.run(chromedp.Navigate(w.url+path), chromedp.WaitReady("#sheet"))
+	}
+	for _, size := range sizes {
+		w.run(chromedp.EmulateViewport(size.wide, size.high))
+		line := w.eval(`(() => { scrollTo(0, 0); const h = document.querySelector("#first h1"), r = h.getBoundingClientRect();
+			return (r.bottom <= innerHeight && r.top >= 0 ? "" : "OUT OF SIGHT: ") + h.textContent.trim(); })()`)
+		for _, want := range says {
+			if !strings.Contains(line, want) {
+				w.Errorf("%s at %d×%d: the first line is %q, want %q in it", path, size.wide, size.high, line, want)
+			}
+		}
+		if strings.HasPrefix(line, "OUT OF SIGHT") || strings.TrimSpace(line) == "" {
+			w.Errorf("%s at %d×%d: %q", path, size.wide, size.high, line)
+		}
+		if over := w.eval(`document.documentElement.scrollWidth - innerWidth`); over != "0" && !strings.HasPrefix(over, "-") {
+			w.Errorf("%s at %d px is %s px wider than the window: %s", path, size.wide, over, w.eval(widest))
+		}
+		w.picture(path, size.wide)
+	}
+	w.run(chromedp.EmulateViewport(1280, 800))
+	for _, theme := range []string{"light", "dark"} {
+		w.check(path, theme)
+	}
+}
+
+// widest names what reaches beyond the window.
+const widest = `[...document.querySelectorAll("main *, header *, footer *")].filter(e => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest(".wide, .chain, svg, pre, .paper, .desk")).slice(0, 3).map(e => e.tagName + "." + e.className + "#" + e.id).join(" ")`
+
+// picture leaves a picture of the page.
+func (w *walker) picture(path string, wide int64) {
+	if *screens == "" {
+		return
+	}
+	var png []byte
+	w.run(chromedp.FullScreenshot(&png, 100))
+	w.seen++
+	name := fmt.Sprintf("%02d%s-%d.png", w.seen, strings.Map(func(r rune) rune {
+		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' {
+			return r
+		}
+		return '-'
+	}, path), wide)
+	if err := os.WriteFile(filepath.Join(*screens, name), png, 0o644); err != nil {
+		w.Error(err)
+	}
+}
+
+// check runs axe-core.
+func (w *walker) check(path, theme string) {
+	w.Helper()
+	if w.axe == "" {
+		return
+	}
+	var found string
+	w.run(
+		emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: theme}, {Name: "prefers-reduced-motion", Value: "reduce"}}),
+		chromedp.Evaluate(w.axe+"; true", nil),
+		chromedp.Evaluate(`axe.run(document, {resultTypes: ["violations"]}).then(r => JSON.stringify(r.violations.map(v => v.id + ": " + v.nodes.slice(0, 3).map(n => n.target + " " + n.failureSummary).join("; "))))`,
+			&found, awaited),
+	)
+	var violations []string
+	if err := json.Unmarshal([]byte(found), &violations); err != nil {
+		w.Fatal(err)
+	}
+	for _, v := range violations {
+		w.Errorf("%s in %s: %s", path, theme, v)
+	}
+}
+
+// until waits for a condition on the page.
+func (w *walker) until(what, condition string) {
+	w.Helper()
+	for range 900 {
+		if w.eval(condition) == "true" {
+			return
+		}
+		time.Sleep(100 * time.Millisecond)
+	}
+	w.Fatalf("it never came: %s; the first line is %q", what, w.eval(`document.querySelector("#first h1")?.textContent`))
+}
+
+// replaceText types a text into a field at once, as pasting does.
+func (w *walker) replaceText(field, text string) {
+	w.Helper()
+	quoted, err := json.Marshal(text)
+	if err != nil {
+		w.Fatal(err)
+	}
+	w.eval(fmt.Sprintf(`(() => { const f = document.querySelector(%q); f.value = %s; f.dispatchEvent(new Event("input", {bubbles: true})); return true; })()`, field, quoted))
+}
+
+// hear sees that nothing goes wrong unseen: a page that breaks says so in the
+// browser's log.
+func (w *walker) hear() {
+	chromedp.ListenTarget(w.ctx, func(e any) { w.heard(e) })
+}
+
+// in serves in a language and gives the walker of it.
+func in(t *testing.T, board, language string) (*walker, *served) {
+	t.Helper()
+	ctx := browser(t)
+	x := serve(t, board)
+	if language != "" {
+		langs, err := languages(map[string][]byte{"xx": longer(t)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		x.Server.langs, x.Server.usual = langs, "xx"
+	}
+	w := &walker{T: t, ctx: ctx, url: x.url, axe: axe(t)}
+	w.hear()
+	return w, x
 }

@@ -17,6 +17,7 @@ const beat = 10 * time.Second
 // event is what a module is told of a desk's event.
 type event struct {
 	Number int      `json:"number"`
+	Parts  int      `json:"parts,omitempty"` // of results, with hello
 	Label  string   `json:"label,omitempty"`
 	Names  []string `json:"names,omitempty"`
 	Work   *working `json:"work,omitempty"`
@@ -38,7 +39,7 @@ func (s *Server) events(w http.ResponseWriter, r *http.Request) {
 	v := s.visit(w, r, s.pages[0])
 	happens := s.desk.Watch(r.Context())
 	w.Header().Set("Content-Type", "text/event-stream")
-	if send(w, "hello", event{Number: s.desk.Now().Number}) != nil {
+	if send(w, "hello", event{Number: s.desk.Now().Number, Parts: s.desk.Parts()}) != nil {
 		return
 	}
 	t := time.NewTicker(beat)

@@ -89,8 +89,9 @@ func (v *visit) write(status int, name string, x view) error {
 	}
 	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	v.w.WriteHeader(status)
-	_, err := v.w.Write(b.Bytes())
-	return err
+	// A browser that is gone by now is told nothing more.
+	_, _ = v.w.Write(b.Bytes())
+	return nil
 }
 
 // neighbours are the pages before and after this one.

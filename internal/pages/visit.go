@@ -19,10 +19,11 @@ type visit struct {
 	prefs
 	State  desk.State
 	device string // the other device that asks; empty for this machine
+	parts  int    // of results, when the visit began
 }
 
 func (s *Server) visit(w http.ResponseWriter, r *http.Request, p *page) *visit {
-	v := &visit{s: s, w: w, r: r, page: p, prefs: readPrefs(r), State: s.desk.Now()}
+	v := &visit{s: s, w: w, r: r, page: p, prefs: readPrefs(r), State: s.desk.Now(), parts: s.desk.Parts()}
 	v.language = s.language(v.prefs)
 	v.device, _ = r.Context().Value(deviceKey{}).(string)
 	return v
@@ -35,6 +36,9 @@ type sorry struct {
 }
 
 func (e *sorry) Error() string { return e.text }
+
+// Parts is how many parts of results there were when the page was made.
+func (v *visit) Parts() int { return v.parts }
 
 // sorry refuses what a person asked for, with a text of the language file.
 func (v *visit) sorry(key string, args ...any) error {

@@ -7,13 +7,13 @@
 // for the events cupel:fresh (a part was replaced), cupel:changed, cupel:work
 // and cupel:line on the document.
 
-/** @typedef {{number: number, label?: string, names?: string[], work?: Work}} Told */
+/** @typedef {{number: number, parts?: number, label?: string, names?: string[], work?: Work}} Told */
 /** @typedef {{name: string, key: string, running: boolean, done: number, total: number, part: number, text: string}} Work */
 
 const body = document.body;
 
 /** The token that every POST carries. */
-export const token = body.dataset.token ?? "";
+export let token = body.dataset.token ?? "";
 
 /**
  * A text of the language file that the page carries.
@@ -84,6 +84,7 @@ export async function refresh() {
     if (!answer.ok) return;
     const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
     replace(fresh);
+    renew(fresh.body.dataset.token ?? token);
     own = Math.max(own, Number(fresh.body.dataset.number ?? "0"));
   } catch {
     lost();
@@ -104,6 +105,12 @@ function bare(part) {
   const copy = /** @type {Element} */ (part.cloneNode(true));
   for (const x of copy.querySelectorAll("[data-own]")) x.replaceWith(x.id, x.getAttribute("data-source") ?? "");
   return copy.innerHTML;
+}
+
+/** Takes the token of a program that was started anew. @param {string} now */
+function renew(now) {
+  token = now;
+  for (const f of document.querySelectorAll('input[name="token"]')) /** @type {HTMLInputElement} */ (f).value = now;
 }
 
 /** @param {Document} fresh */
@@ -139,7 +146,7 @@ function back() {
   down = false;
   delete document.documentElement.dataset.line;
   say(word("found"));
-  setTimeout(() => say(""), 4000);
+  setTimeout(() => say(dirty().length > 0 ? word("kept") : ""), 4000);
   document.dispatchEvent(new CustomEvent("cupel:line", { detail: true }));
   refresh();
 }
@@ -148,9 +155,11 @@ function listen() {
   const stream = new EventSource("/events");
   /** @param {string} kind @param {(t: Told) => void} take */
   const on = (kind, take) => stream.addEventListener(kind, (e) => take(JSON.parse(e.data)));
+  // What happened between the making of the page and this line was not heard.
   on("hello", (t) => {
     back();
-    if (t.number > own) refresh();
+    if (t.number !== own || t.parts !== Number(body.dataset.parts)) refresh();
+    body.dataset.parts = String(t.parts);
   });
   on("changed", changed);
   on("behind", () => refresh());

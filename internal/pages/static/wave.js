@@ -102,6 +102,17 @@ export function print(v, unit) {
 }
 
 export class Wave {
+  /** @type {Data} */
+  data = { head: { title: "", points: 0, lines: [], events: null }, times: new Float64Array(0), values: [] };
+  /** @type {Extremes[]} */
+  extremes = [];
+  /** @type {{unit: string, lines: number[]}[]} */
+  fields = [];
+  first = 0;
+  last = 1;
+  from = 0;
+  to = 1;
+
   /** @param {HTMLCanvasElement} canvas @param {Data} data @param {HTMLElement | null} readout */
   constructor(canvas, data, readout) {
     this.canvas = canvas;
@@ -122,7 +133,6 @@ export class Wave {
     this.extremes = data.values.map((v) => new Extremes(v));
     this.first = data.times[0] ?? 0;
     this.last = data.times[data.times.length - 1] ?? 1;
-    /** @type {{unit: string, lines: number[]}[]} */
     this.fields = [];
     data.head.lines.forEach((l, i) => {
       const field = this.fields.find((f) => f.unit === l.unit);
@@ -220,7 +230,8 @@ export class Wave {
   /** The table of values at the marks. */
   read() {
     if (!this.readout) return;
-    const { a, b } = this.marks;
+    const a = this.marks.a ?? null;
+    const b = this.marks.b ?? null;
     const table = document.createElement("table");
     /** @param {HTMLElement} to @param {string} kind @param {string[]} cells */
     const row = (to, kind, cells) => {
