@@ -347,7 +347,7 @@ function walk() {
   if (rows.length === 0) return;
   step = (step % rows.length) + 1;
   mark();
-  const row = /** @type {HTMLElement} */ (rows[step - 1]);
+  const row = /** @type {HTMLTableRowElement} */ (rows[step - 1]);
   const g = partOf(row.dataset.part ?? "") ?? group("net", row.dataset.net ?? "");
   if (g) bring(g);
   say([...row.cells].map((c) => c.textContent).join("  "));
@@ -356,6 +356,7 @@ function walk() {
 document.addEventListener("keydown", (e) => {
   if (typing(e.target) || e.ctrlKey || e.metaKey || e.altKey) return;
   const on = e.target instanceof Element && e.target.closest("#drawing") !== null;
+  /** @type {Record<string, () => void>} */
   const moves = { ArrowRight: () => go(1, 0), ArrowLeft: () => go(-1, 0), ArrowUp: () => go(0, -1), ArrowDown: () => go(0, 1), "+": () => zoom(1 / 1.5), "-": () => zoom(1.5), 0: () => frame(sheet.whole) };
   const act = on ? moves[e.key] : undefined;
   if (act) {
