@@ -97,7 +97,7 @@ func Story(a answer.Story) string {
 	if a.Note != "" {
 		note = paragraph("", "The chain ends here: "+string(a.Note)+".")
 	}
-	return plain(head, g.String(), note, "needed: taken out, the board no longer cuts; ? taken out, it lets no current through\n", listText("Assumed", texts(a.Assumed)))
+	return plain(head, g.String(), note, "needed: taken out, or held where it was, the board no longer cuts; ? neither could be tried\n", listText("Assumed", texts(a.Assumed)))
 }
 
 func ofCell(cell *int) string {

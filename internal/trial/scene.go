@@ -116,11 +116,14 @@ func (x Screening) afterCell(th threshold, k int) Scene {
 			if th.word == protection.Overdischarge {
 				past, crossed = w.a.Hints.Overdischarge-screenBelow, w.a.Hints.Overdischarge
 			}
-			if _, err := w.armed(th.port); err != nil {
+			d, err := w.armed(th.port)
+			if err != nil {
 				return Entered{}, err
 			}
 			how := fmt.Sprintf("cell %d stepped from %.2f V to %.2f V", k, w.a.CellMiddle, past)
-			return w.enters(th.port, rig.Capture{Cause: w.cause(k, past, th.port), Points: points, Seconds: th.delay}, how, crossed)
+			e, err := w.enters(th.port, rig.Capture{Cause: w.cause(k, past, th.port), Points: points, Seconds: th.delay}, how, crossed)
+			e.Flowed = e.Flowed && d.flows()
+			return e, err
 		},
 	}
 }
@@ -139,7 +142,9 @@ func (x Screening) afterCurrent(t protection.Trial) Scene {
 			}
 			c, how, crossed := w.tooMuch(t)
 			c.Points = points
-			return w.enters(p, c, how, crossed)
+			e, err := w.enters(p, c, how, crossed)
+			e.Flowed = e.Flowed && w.set.seen[p].flows() // what charges a capacitor is no current
+			return e, err
 		},
 	}
 }

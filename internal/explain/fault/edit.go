@@ -51,6 +51,17 @@ func clone(b *board.Board) *board.Board {
 // source.
 const solderOhms = 5e-3
 
+// Held returns the board with a net held where another one is, through ohms.
+func Held(b *board.Board, net, at board.NetID, ohms float64) *board.Board {
+	c := clone(b)
+	c.Parts = append(c.Parts, board.Part{
+		Ref: "hold", Kind: board.Resistor, Count: 1, Value: quantity.Exact(quantity.Resistance, ohms),
+		Pins: []board.Pin{{Name: "1", Net: net}, {Name: "2", Net: at}},
+	})
+	join(c)
+	return c
+}
+
 // solder joins two nets. Where both lead outside they stay two, a bridge apart, so
 // that a load between them is still one; else one net takes all, and a delay pin
 // on vss is known as one by its net.

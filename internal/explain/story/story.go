@@ -7,7 +7,8 @@
 // signal. The chain is the shortest way, along parts and through nets that
 // changed, from an output of the part that decided to the gates of the bank. Then
 // each part of it is taken out and the trip tried again: a link without which the
-// board still cuts was not needed.
+// board still cuts was not needed. A line that says "fine" cannot be taken out, for
+// nothing flows without it: it is held where it was before.
 package story
 
 import (
@@ -41,7 +42,8 @@ type Step struct {
 	Unit  string
 	Net   string // the net whose voltage it is; empty where it is none
 	// Needed says whether the board does not cut without it; nil where that
-	// cannot be told: taken out, it leaves no current to cut.
+	// cannot be told: taken out, it leaves no current to cut, and no tap could
+	// hold it.
 	Needed *bool
 }
 
@@ -77,8 +79,15 @@ func (b Bench) Tell(ctx context.Context, t protection.Trial, k int) (Story, erro
 		s.Broken = "the board does not cut"
 		return s, nil
 	}
-	parts := s.follow(b, e, nets)
-	return s, b.check(ctx, &s, scene, parts)
+	links := s.follow(b, e, nets)
+	return s, b.check(ctx, &s, scene, links)
+}
+
+// link is what stands behind a step, and what its taking out is tried with.
+type link struct {
+	part int         // −1: none
+	net  board.NetID // that it moved; NoNet: none
+	rest board.NetID // a tap that stood about where that one was before; NoNet: none
 }
 
 // NoTrip is the error of a trial that trips nothing on a board.
@@ -145,30 +154,36 @@ func stimulus(c trial.Scene, e trial.Entered) Step {
 	return s
 }
 
-// follow adds what followed, and returns the part behind each step, −1 for none.
-func (s *Story) follow(b Bench, e trial.Entered, nets []board.NetID) []int {
-	parts := []int{-1}
-	add := func(part int, step Step) {
-		s.Steps, parts = append(s.Steps, step), append(parts, part)
+// follow adds what followed, and returns what stands behind each step.
+func (s *Story) follow(b Bench, e trial.Entered, nets []board.NetID) []link {
+	none := link{-1, board.NoNet, board.NoNet}
+	links := []link{none}
+	add := func(l link, step Step) {
+		s.Steps, links = append(s.Steps, step), append(links, l)
 	}
 	by, ok := decided(b.Board, e)
 	if !ok {
 		s.Broken = "no IC set a flag before the cut: what cut is not known"
-		return parts
+		return links
 	}
 	tr := newTrace(b, e, nets, by.time)
-	add(by.part, Step{Time: by.time, At: b.Board.Parts[by.part].Ref, What: by.what, Value: math.NaN()})
+	decided := link{by.part, board.NoNet, board.NoNet}
+	add(decided, Step{Time: by.time, At: b.Board.Parts[by.part].Ref, What: by.what, Value: math.NaN()})
 	g := pattern.NewGraph(b.Board, b.Sheets)
 	_, labels := pattern.Recognise(g, pattern.Library())
 	way := tr.way(g, by, tr.gates(g, labels, e.Port))
 	if way == nil {
 		s.Broken = "no way along nets that changed leads from " + b.Board.Parts[by.part].Ref + " to the gates of a bank"
 	}
-	for _, h := range way {
-		add(h.part, tr.step(b, g, h))
+	for i, h := range way {
+		l := link{h.part, h.to, tr.tap(h.to)}
+		if i == 0 { // who decided is held where it speaks
+			links[len(links)-1] = l
+		}
+		add(l, tr.step(b, g, h))
 	}
-	add(-1, Step{Time: e.Cut, At: e.Port + " bank", What: "off", Value: math.NaN(), Needed: yes()})
-	return parts
+	add(none, Step{Time: e.Cut, At: e.Port + " bank", What: "off", Value: math.NaN(), Needed: yes()})
+	return links
 }
 
 func yes() *bool {
@@ -176,29 +191,38 @@ func yes() *bool {
 	return &b
 }
 
-// check takes the part behind each step out and tries the trip again.
-func (b Bench) check(ctx context.Context, s *Story, scene trial.Scene, parts []int) error {
-	known := map[int]*bool{}
-	for i, part := range parts {
-		if part < 0 {
+// check takes the part behind each step out and tries the trip again. Where that
+// leaves no current to cut, as a line that says "fine" does, the net is held where
+// it was before instead.
+func (b Bench) check(ctx context.Context, s *Story, scene trial.Scene, links []link) error {
+	known := map[link]*bool{}
+	for i, l := range links {
+		if l.part < 0 {
 			continue
 		}
-		if _, ok := known[part]; !ok {
-			needed, err := b.needed(ctx, scene, part)
+		if _, ok := known[l]; !ok {
+			needed, err := b.needed(ctx, scene, fault.Apply(b.Board, fault.Fault{Kind: fault.Open, Part: l.part}))
+			if needed == nil && err == nil && l.rest != board.NoNet {
+				needed, err = b.needed(ctx, scene, fault.Held(b.Board, l.net, l.rest, heldOhms))
+			}
 			if err != nil {
 				return err
 			}
-			known[part] = needed
+			known[l] = needed
 		}
-		s.Steps[i].Needed = known[part]
+		s.Steps[i].Needed = known[l]
 	}
 	return nil
 }
 
-// needed reports whether the board without a part no longer cuts; nil where
-// that board lets no current through, or finds no rest.
-func (b Bench) needed(ctx context.Context, scene trial.Scene, part int) (*bool, error) {
-	r, err := b.Rig(fault.Apply(b.Board, fault.Fault{Kind: fault.Open, Part: part}))
+// heldOhms holds a net against what a protector's output or a gate's pull-down
+// can do, kΩ, and burns nothing. Our own choice.
+const heldOhms = 10
+
+// needed reports whether an edited board no longer cuts; nil where it lets no
+// current through, or finds no rest.
+func (b Bench) needed(ctx context.Context, scene trial.Scene, edited *board.Board) (*bool, error) {
+	r, err := b.Rig(edited)
 	if err != nil {
 		return nil, ctx.Err()
 	}

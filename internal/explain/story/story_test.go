@@ -50,7 +50,11 @@ func TestTell(t *testing.T) {
 		{"sluice-5s", protection.Overdischarge, 5, "cell 5 > U501 > U501 > R503 > Q501 > R505 > Q1 > R2 > discharge bank"},
 		{"sluice-5s", protection.Overcharge, 2, "cell 2 > U201 > U201 > R206 > Q202 > R208 > Q2 > R6 > Q3 > R8 > D1 > Q4 > R10 > charge bank"},
 		{"sluice-5s", protection.DischargeOvercurrent, 0, "load > U101 > U101 > R103 > Q101 > R105 > Q1 > R2 > discharge bank"},
-		{"hive-3s", protection.Overdischarge, 2, "cell 2 > U1 ? > U1 ? > R7 ? > discharge bank"},
+		// A line that says "fine" is held, not cut.
+		{"hive-3s", protection.Overdischarge, 2, "cell 2 > U1 > U1 > R7 > discharge bank"},
+		{"hive-3s", protection.LoadShort, 0, "load > U1 > U1 > R7 > discharge bank"},
+		// The upper of two protectors speaks to the lower.
+		{"dome-8s", protection.Overcharge, 7, "cell 7 > U2 > U2 > R62 > U1 > R15 > charge bank"},
 	} {
 		t.Run(fmt.Sprintf("%s %s %d", c.board, c.trial, c.cell), func(t *testing.T) {
 			s, err := bench(t, c.board).Tell(context.Background(), c.trial, c.cell)

@@ -17,6 +17,7 @@ import (
 type trace struct {
 	b     Bench
 	moves map[board.NetID]move
+	first map[board.NetID]float64 // V of every net as the stimulus began
 }
 
 // move is how a net changed after the decision.
@@ -32,14 +33,32 @@ type move struct {
 const leastMove = 0.15 // V
 
 func newTrace(b Bench, e trial.Entered, nets []board.NetID, since float64) trace {
-	tr := trace{b: b, moves: map[board.NetID]move{}}
+	tr := trace{b: b, moves: map[board.NetID]move{}, first: map[board.NetID]float64{}}
 	from := len(e.Record.Points) - len(nets)
 	for i, n := range nets {
-		if m, ok := moved(e.Record.Times, e.Record.Values[from+i], since, e.Cut+behind); ok {
+		m, ok := moved(e.Record.Times, e.Record.Values[from+i], since, e.Cut+behind)
+		if ok {
 			tr.moves[n] = m
+		}
+		if v := e.Record.Values[from+i]; len(v) > 0 {
+			tr.first[n] = v[0]
 		}
 	}
 	return tr
+}
+
+// tap is the tap that was, before a short drags at it, nearest to where a net was
+// before it moved; NoNet if none was nearer than half of the net's way.
+func (tr trace) tap(n board.NetID) board.NetID {
+	best, m := board.NoNet, tr.moves[n]
+	near := math.Abs(m.to-m.from) / 2
+	for k := range tr.b.Board.Cells + 1 {
+		t := tr.b.Board.Tap(k)
+		if v, ok := tr.first[t]; ok && t != n && math.Abs(v-m.from) < near {
+			best, near = t, math.Abs(v-m.from)
+		}
+	}
+	return best
 }
 
 // behind is how long after the cut nets are still followed, s.
@@ -170,7 +189,7 @@ func output(pin string) bool {
 
 // onward lists the nets that a part carries the signal of net n to: through a
 // passive part to its other end, through a transistor to its collector or drain,
-// never out of one backwards.
+// never out of one backwards, through a protector from what it hears of another.
 func (tr trace) onward(g *pattern.Graph, part int, n board.NetID) []board.NetID {
 	var out []board.NetID
 	p := &g.Board.Parts[part]
@@ -180,7 +199,11 @@ func (tr trace) onward(g *pattern.Graph, part int, n board.NetID) []board.NetID 
 			continue
 		}
 		switch g.Kind(part) {
-		case catalog.CellProtector, catalog.StackProtector, catalog.Balancer, catalog.Capacitor:
+		case catalog.StackProtector:
+			if !heard(p, n, pin.Name) {
+				continue
+			}
+		case catalog.CellProtector, catalog.Balancer, catalog.Capacitor:
 			continue
 		case catalog.NPN, catalog.PNP:
 			if p.Pin("b") != n && p.Pin("e") != n || pin.Name == "b" {
@@ -194,6 +217,12 @@ func (tr trace) onward(g *pattern.Graph, part int, n board.NetID) []board.NetID 
 		out = append(out, pin.Net)
 	}
 	return out
+}
+
+// heard reports whether a protector says on an output what it hears on net n from
+// the one above it.
+func heard(p *board.Part, n board.NetID, out string) bool {
+	return p.Pin("ctl_d") == n && (out == "do" || out == "do_out") || p.Pin("ctl_c") == n && (out == "co" || out == "co_out")
 }
 
 func back(came map[board.NetID]hop, n board.NetID) []hop {
