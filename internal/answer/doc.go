@@ -26,8 +26,8 @@
 //
 // "resolution" is half the last interval of the search: the value is known to
 // ± that much from the search alone. It is null where nothing was searched.
-// Of a peak over a bank it is what the record of a short can tell; a value
-// below it is no figure.
+// Of a peak over a bank, and of the energy of a bank that no current crosses, it
+// is what the record of a short can tell; a value below it is no figure.
 //
 // The answer on heat carries after "parts" the range of the honest current over
 // all that is assumed, every limit with its current and its distance from the

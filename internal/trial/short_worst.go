@@ -54,7 +54,7 @@ func (l *logbook) worst(all []short) (rs []float64) {
 			continue
 		}
 		sh = most(func(sh short) float64 { return sh.joules[bank] })
-		r := l.reading(protection.Energy, sh.joules[bank])
+		r := l.energy(sh.joules[bank])
 		r.Port = bank
 		at(r, sh)
 		sh = most(func(sh short) float64 { return sh.volts[bank] })
@@ -77,6 +77,18 @@ func (l *logbook) worst(all []short) (rs []float64) {
 // shows 40 V shows no less, and the error that a run may leave at a node during
 // a short is as large. A bank that is on under less tells nothing of itself.
 const peakResolution = 1e-3
+
+// energyResolution is the energy that warms no FET, J; what is left below is of
+// a bank that no current crosses.
+const energyResolution = 1e-6
+
+// energy adds an energy; below the resolution it is told as that.
+func (l *logbook) energy(joules float64) *Result {
+	if math.Abs(joules) < energyResolution {
+		return l.value(protection.Energy, joules, joules-energyResolution, joules+energyResolution)
+	}
+	return l.reading(protection.Energy, joules)
+}
 
 // noBanks says what the rig could not see.
 func (l *logbook) noBanks(sh short) {
