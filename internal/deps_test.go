@@ -128,8 +128,9 @@ github.com/google/go-cmp        | circuit/circuittest trial/rig/rigtest | differ
 // cores: the dossier on disk, and the runner of batches.
 var worldly = []string{"dossier/folder", "study/batch"}
 
-// tagged names the packages whose types may carry JSON tags.
-var tagged = []string{"answer", "report"}
+// tagged names the packages whose types may carry JSON tags. What pages tells its
+// own modules is published nowhere.
+var tagged = []string{"answer", "report", "pages"}
 
 // TestTree holds the real tree against the table. It looks at no test files:
 // a test may import what it likes.
