@@ -5,11 +5,9 @@ import (
 	"strings"
 
 	"cupel/internal/answer"
-	"cupel/internal/board"
 	"cupel/internal/board/ipcd356"
 	"cupel/internal/dossier"
 	"cupel/internal/ringout"
-	"cupel/internal/ringout/strip"
 )
 
 // Nets gives the nets of a board pad by pad, as records of IPC-D-356A. Parts in
@@ -18,13 +16,14 @@ func Nets(d *dossier.Dossier) (answer.Nets, error) {
 	if _, err := sound(d); err != nil {
 		return answer.Nets{}, err
 	}
-	sample, truth := strip.Board(d.Board, d.Sheets.Sheet)
+	sample := Sample(d)
+	nets := byHand(d, sample) // vias and test points of pads.csv are on no net here
 	f := &ipcd356.File{Job: d.Board.Name, Title: d.Board.Title, Comments: []string{
 		"INPUTS " + d.Hash[:min(len(d.Hash), 64)],
 		"SIDES NOT STATED COUNT AS THE PRIMARY SIDE, SIZES NOT STATED AS 0",
 	}}
 	for i, p := range sample.Pads {
-		f.Pads = append(f.Pads, netPad(sample, p, netName(d.Board, truth[i])))
+		f.Pads = append(f.Pads, netPad(sample, p, nets[i]))
 	}
 	var text strings.Builder
 	if err := ipcd356.Write(&text, f); err != nil {
@@ -37,13 +36,6 @@ func Nets(d *dossier.Dossier) (answer.Nets, error) {
 		}
 	}
 	return a, nil
-}
-
-func netName(b *board.Board, id board.NetID) string {
-	if id == board.NoNet {
-		return ""
-	}
-	return b.Nets[id].Name
 }
 
 // netPad is a pad as a record. Which number a pin's pad has is in the pad's

@@ -7,6 +7,7 @@ import (
 	"cupel/internal/board"
 	"cupel/internal/board/ipcd356"
 	"cupel/internal/dossier/demo"
+	"cupel/internal/ringout"
 	"cupel/internal/study"
 )
 
@@ -93,6 +94,37 @@ func TestNetsReadBack(t *testing.T) {
 		if d.Board.Net(n.Name) < 0 {
 			t.Errorf("no net %q on the board", n.Name)
 		}
+	}
+}
+
+// TestNetsTakePlaces: where pads.csv says where a pad lies, its record does.
+func TestNetsTakePlaces(t *testing.T) {
+	d := read(t, "hive-3s")
+	d.Pads = []ringout.PadRow{
+		{Name: "R1.2", Side: ringout.Bottom, At: &ringout.Point{X: 25.4, Y: -2.54}},
+		{Name: "via7", Side: ringout.Both, At: &ringout.Point{X: 1, Y: 2}},
+	}
+	a, err := study.Nets(d)
+	if err != nil {
+		t.Fatal(err)
+	}
+	placed := map[string]string{}
+	for line := range strings.Lines(a.Records) {
+		if line[:2] == "31" || line[:2] == "32" {
+			placed[strings.TrimSpace(line[20:31])] = line[:17] + line[38:57]
+		}
+	}
+	for pad, want := range map[string]string{
+		"R1    -2": "327supply        A02X+010000Y-001000",
+		"via7":     "317N/C           A00X+000394Y+000787",
+		"R1    -1": "327tap3          A01X+000000Y+000000",
+	} {
+		if placed[pad] != want {
+			t.Errorf("%s: %q, want %q", pad, placed[pad], want)
+		}
+	}
+	if a.Unplaced != a.Pads-2 {
+		t.Errorf("%d of %d pads have no place", a.Unplaced, a.Pads)
 	}
 }
 
