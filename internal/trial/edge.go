@@ -119,7 +119,7 @@ func (e edge) foresee(s *stand, sr *search) {
 func (c cut) flag() (flag rig.Edge, look float64) {
 	for _, ev := range c.record.Events {
 		name, sets := strings.CutPrefix(ev.What, rig.Sets)
-		if sets && ev.Time <= c.first && slices.Contains(currentFlags, name) {
+		if sets && ev.Time <= c.first && (strings.HasPrefix(name, "OC") || slices.Contains(currentFlags, name)) {
 			flag, look = rig.Edge{Part: ev.Part, Flag: name}, lookPart*ev.Time
 		}
 	}

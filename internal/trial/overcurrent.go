@@ -54,7 +54,22 @@ func (o overcurrent) study(s *stand, l *logbook) error {
 		}
 		return nil
 	}
+	if s.asksOnly(protection.Detect, protection.Current) {
+		_, err := o.atTrip(s, l, e)
+		return err
+	}
 	return o.stages(s, l, e)
+}
+
+// atTrip says of the last figure, a current, what the lowest cell was at when it
+// was cut.
+func (o overcurrent) atTrip(s *stand, l *logbook, e ending) (cut, error) {
+	at, err := o.edge.see(s, e.high())
+	if err == nil {
+		current := &l.results[len(l.results)-1]
+		current.Conditions = append(current.Conditions, Condition{"lowest cell at the trip", at.lowest, "V"})
+	}
+	return at, err
 }
 
 // pathOhms is the drop of the discharge path at an ampere, per ampere.
@@ -101,7 +116,7 @@ func (o overcurrent) search(s *stand, path float64) search {
 
 // stages looks for faster stages and reports each with its delay.
 func (o overcurrent) stages(s *stand, l *logbook, first ending) error {
-	rungs, more, note, err := o.above(s, first)
+	rungs, more, flags, note, err := o.above(s, first)
 	if err != nil {
 		return err
 	}
@@ -115,7 +130,7 @@ func (o overcurrent) stages(s *stand, l *logbook, first ending) error {
 		}
 		delays[i] = cuts[i].first
 	}
-	names := stageNames(delays)
+	names := stageNames(delays, flags)
 	for i, e := range all {
 		if err := o.report(s, l, names[i], e, cuts[i], i > 0); err != nil {
 			return err
@@ -132,31 +147,32 @@ func (o overcurrent) stages(s *stand, l *logbook, first ending) error {
 }
 
 // above finds the faster stages: by a ladder of currents, or where a guide says.
-func (o overcurrent) above(s *stand, first ending) (rungs []point, more []ending, note string, err error) {
+// flags are those of all stages, the first among them, where the rig tells.
+func (o overcurrent) above(s *stand, first ending) (rungs []point, more []ending, flags []rig.Edge, note string, err error) {
 	relative := math.Max(ampsRelative, s.a.Steps.Relative)
 	c, err := o.edge.see(s, first.high())
 	if err != nil {
-		return nil, nil, "", err
+		return nil, nil, nil, "", err
 	}
 	flag, _ := c.flag()
 	byFlag := &told{edge: o.edge, relative: relative, seen: []rig.Edge{flag}}
 	switch {
 	case s.guide != nil && len(s.guide.flags) > 0:
 		more, err = byFlag.again(s, first.high(), o.limit)
-		return nil, more, "", err
+		return nil, more, byFlag.seen, "", err
 	case s.guide != nil:
 		more, err = o.edge.onsetsAgain(s, first, o.limit, relative)
-		return nil, more, "", err
+		return nil, more, nil, "", err
 	}
 	if rungs, note, err = o.edge.ladder(s, first.high(), o.limit); err != nil {
-		return nil, nil, note, err
+		return nil, nil, nil, note, err
 	}
 	if flag.Flag == "" {
 		more, err = o.edge.onsets(s, first, rungs, relative)
-	} else {
-		more, err = byFlag.find(s, first.high(), rungs)
+		return rungs, more, nil, note, err
 	}
-	return rungs, more, note, err
+	more, err = byFlag.find(s, first.high(), rungs)
+	return rungs, more, byFlag.seen, note, err
 }
 
 // overDetect is the current a delay is timed at, of the stage's own.
@@ -181,15 +197,13 @@ func (o overcurrent) report(s *stand, l *logbook, name string, e ending, c cut, 
 	was := l.base.Stage
 	l.base.Stage = name
 	defer func() { l.base.Stage = was }()
-	at, err := o.edge.see(s, e.high())
-	if err != nil {
-		return err
-	}
 	if add {
 		l.ending(protection.Current, e)
 	}
-	current := &l.results[len(l.results)-1]
-	current.Conditions = append(current.Conditions, Condition{"lowest cell at the trip", at.lowest, "V"})
+	at, err := o.atTrip(s, l, e)
+	if err != nil {
+		return err
+	}
 	if e.found() {
 		r := l.reading(protection.SensedVoltage, at.sensed)
 		r.Conditions = append(r.Conditions, Condition{"current", e.high(), "A"})

@@ -18,10 +18,11 @@ const (
 	fasterThan = 2.0 // a delay this many times shorter may belong to another stage
 )
 
-// ladder strikes with growing currents up to limit and gives the delays. Its
+// ladder strikes with growing currents up to limit, limit too, and gives the delays. Its
 // note says where it ended, if before limit, and what was not cut.
 func (e edge) ladder(s *stand, from, limit float64) (ps []point, note string, err error) {
-	for amps := firstRung * from; amps <= limit; amps *= rung {
+	for amps, last := firstRung*from, false; amps <= limit && !last; amps = math.Min(limit, amps*rung) {
+		last = amps == limit
 		c, err := e.strike(s, amps)
 		if err != nil {
 			return ps, note, err
@@ -88,10 +89,12 @@ func (f *told) again(s *stand, from, limit float64) (found []ending, err error) 
 	return found, nil
 }
 
-// other reports whether a cut was for a flag of none of the stages found so far.
+// other reports whether a cut was for a flag of none of the stages found so far,
+// or by a fuse. A path that opens without either, because what should act has no
+// supply left, is no stage.
 func (f *told) other(c cut) bool {
 	flag, _ := c.flag()
-	return c.opened() && !c.starved && !slices.Contains(f.seen, flag)
+	return c.opened() && (flag.Flag != "" || c.parted() != "") && !slices.Contains(f.seen, flag)
 }
 
 // next finds the least current that is cut for a flag not seen yet; looked for is
@@ -128,13 +131,16 @@ func stageSearch(flag rig.Edge) string { return "stage of " + flag.Part + " " + 
 const fastest = 1e-3
 
 // stageNames names stages with these delays, slowest first: by number, the
-// last one "short" if it is fast and not the only one.
-func stageNames(delays []float64) []string {
+// last one "short" if it is not the only one and fast, or the rig calls it so:
+// just above where it begins, and behind slow gates, its delay may be longer.
+func stageNames(delays []float64, flags []rig.Edge) []string {
 	names := make([]string, len(delays))
 	for i := range names {
 		names[i] = fmt.Sprint(i + 1)
 	}
-	if n := len(delays); n > 1 && slices.Min(delays) == delays[n-1] && delays[n-1] < fastest {
+	n := len(delays)
+	isShort := n > 0 && n == len(flags) && flags[n-1].Flag == "SC"
+	if n > 1 && (isShort || slices.Min(delays) == delays[n-1] && delays[n-1] < fastest) {
 		names[n-1] = "short"
 	}
 	return names

