@@ -39,6 +39,9 @@ func Main(args []string, s Streams) int {
 
 // run is Main without the signals.
 func run(ctx context.Context, args []string, s Streams) int {
+	if len(args) > 0 && args[0] == "--version" { // as every other program takes it
+		args = append([]string{"version"}, args[1:]...)
+	}
 	a := &app{Streams: s, json: wantsJSON(args)}
 	root := a.root()
 	root.SetArgs(args)
