@@ -15,8 +15,14 @@ import (
 func (r *reader) readParts(v text.Value) {
 	v.Map().Each(func(key, part text.Value) {
 		r.parts.add(key)
-		if m := part.Map(); part.IsMap() {
-			r.readPart(key, m)
+		switch {
+		case part.IsSingle() && part.Text() != "":
+			part.Fail(text.WrongKind, fmt.Sprintf("write %s: {value: %s, pins: [NET, NET]}, or {sheet: NAME, pins: …}", key.Text(), part.Text()),
+				"%s is a single value, expected a map of keys and values", key.Text())
+		default:
+			if m := part.Map(); part.IsMap() {
+				r.readPart(key, m)
+			}
 		}
 	})
 	r.countedRefs()
