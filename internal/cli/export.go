@@ -29,10 +29,13 @@ func (a *app) exportCommand() *cobra.Command {
 func (a *app) deckCommand(use string) *cobra.Command {
 	var word string
 	var cell int
+	var logic bool
 	c := &cobra.Command{
-		Use: use + " [DIR] --trial NAME [--cell K]", Short: "print the circuit under a trial as SPICE cards",
+		Use: use + " [DIR] --trial NAME [--cell K] [--logic]", Short: "print the circuit under a trial as SPICE cards",
 		Long: `Print the whole circuit as SPICE cards, with cells, load and charger as a trial sets them, for the run in
-which the protection acts. Protection ICs are state machines: their outputs are scripted as they moved.`,
+which the protection acts. Protection ICs are state machines: their outputs are scripted as they moved. The deck
+finds for itself when its waveforms cross the thresholds; with the delays that must be where the edges are scripted.
+With --logic the ICs are latched comparators instead, which find the thresholds and move the outputs themselves.`,
 		Example: "cupel export deck sluice-5s --trial overcharge --cell 3 --out overcharge.cir",
 		Args:    most(1),
 		RunE: func(c *cobra.Command, args []string) error {
@@ -53,7 +56,7 @@ which the protection acts. Protection ICs are state machines: their outputs are 
 			if _, err := q.question(d.Board.Cells); err != nil {
 				return err
 			}
-			ans, err := study.Deck(c.Context(), d, study.DeckQuestion{Trial: protection.Trial(word), Cell: slices.Max(append(q.cells, 0))})
+			ans, err := study.Deck(c.Context(), d, study.DeckQuestion{Trial: protection.Trial(word), Cell: slices.Max(append(q.cells, 0)), Logic: logic})
 			if err != nil {
 				return judge(err)
 			}
@@ -61,6 +64,7 @@ which the protection acts. Protection ICs are state machines: their outputs are 
 		},
 	}
 	c.Flags().StringVar(&word, "trial", "", "the circuit under the trial `NAME`")
+	c.Flags().BoolVar(&logic, "logic", false, "protection ICs as latched comparators instead of scripts")
 	c.Flags().IntVar(&cell, "cell", 0, "the trial of cell `K`")
 	_ = c.RegisterFlagCompletionFunc("trial", cobra.FixedCompletions(trialWords(), cobra.ShellCompDirectiveNoFileComp))
 	return c

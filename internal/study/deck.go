@@ -50,7 +50,7 @@ func Deck(ctx context.Context, d *dossier.Dossier, q DeckQuestion) (answer.Deck,
 	} else {
 		r.Rewind(w.mark)
 	}
-	cards, err := r.Deck(ctx, w.capture)
+	cards, err := r.Deck(ctx, w.capture, q.Logic)
 	if err != nil {
 		return answer.Deck{}, err
 	}
@@ -58,6 +58,9 @@ func Deck(ctx context.Context, d *dossier.Dossier, q DeckQuestion) (answer.Deck,
 	cards.Comments = []string{
 		"inputs " + d.Hash,
 		"cells, load and charger as the trial set them; the outputs of protection ICs move as they did in that run",
+	}
+	if q.Logic {
+		cards.Comments[1] = "cells, load and charger as the trial set them; protection ICs as latched comparators: for thresholds, times are near"
 	}
 	a := answer.Deck{Head: answer.NewHead("export deck", d.Board.Name, d.Hash), Trial: string(word)}
 	if job.Cell > 0 {

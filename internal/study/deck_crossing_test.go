@@ -92,11 +92,44 @@ func TestDeckCrossingsInNgspice(t *testing.T) {
 
 func cardsOf(t *testing.T, d *dossier.Dossier, word protection.Trial) string {
 	t.Helper()
-	a, err := study.Deck(t.Context(), d, study.DeckQuestion{Trial: word})
+	return cards(t, d, study.DeckQuestion{Trial: word})
+}
+
+func cards(t *testing.T, d *dossier.Dossier, q study.DeckQuestion) string {
+	t.Helper()
+	a, err := study.Deck(t.Context(), d, q)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return a.Cards
+}
+
+// TestDeckLogicInNgspice runs decks that emulate the ICs: they must act where they
+// act in Cupel's run. Their delays end within steps of the deck, so to a
+// thousandth and the deck's largest steps.
+func TestDeckLogicInNgspice(t *testing.T) {
+	spice.Need(t)
+	if testing.Short() {
+		t.Skip("ngspice takes seconds over a deck")
+	}
+	for _, c := range []struct {
+		board string
+		word  protection.Trial
+	}{{"hive-3s", protection.Overdischarge}, {"hive-3s", protection.DischargeOvercurrent}, {"dome-8s", protection.ChargeOvercurrent}} {
+		t.Run(c.board+" "+string(c.word), func(t *testing.T) {
+			t.Parallel()
+			text := cards(t, read(t, c.board), study.DeckQuestion{Trial: c.word, Logic: true})
+			late := lateEdges(t, text)
+			if want := strings.Count(text, "\n.meas tran late_"); len(late) != want || want == 0 {
+				t.Errorf("ngspice found %d of %d edges", len(late), want)
+			}
+			for name, by := range late {
+				if math.Abs(by) > 100e-6 {
+					t.Errorf("%s: %.3g µs from Cupel's edge", name, by*1e6)
+				}
+			}
+		})
+	}
 }
 
 // complaint is what ngspice says where a run ends early.

@@ -28,8 +28,9 @@ const deckLead = 10e-6
 // Deck carries a capture out and returns what it ran as SPICE cards: the
 // circuit at rest at the start, a script of every output that moved and of every
 // source that the cause set, and the threshold that each edge goes back to.
-// Without time it is the state of rest.
-func (r *Rig) Deck(ctx context.Context, c rig.Capture) (deck.Deck, error) {
+// Without time it is the state of rest. With logic the thresholds are emulated
+// instead, and the edges are what the deck is to find.
+func (r *Rig) Deck(ctx context.Context, c rig.Capture, logic bool) (deck.Deck, error) {
 	if err := r.calm(); err != nil {
 		return deck.Deck{}, err
 	}
@@ -45,6 +46,9 @@ func (r *Rig) Deck(ctx context.Context, c rig.Capture) (deck.Deck, error) {
 	defer r.tolerance()
 	f := r.filming()
 	defer f.stop()
+	if logic {
+		d.Logic = r.logic()
+	}
 	f.scripts.Note(0, all)
 	if err := wrap(r.run.Advance(ctx, f.start+deckLead)); err != nil {
 		return deck.Deck{}, err
@@ -81,6 +85,27 @@ func (r *Rig) calm() error {
 	return wrap(r.run.Disturb())
 }
 
+// logic is every unit as it stands.
+func (r *Rig) logic() (units []deck.LogicUnit) {
+	names := r.elementNames()
+	for _, u := range r.run.Units {
+		m := u.Machine.(*deck.Witness).Machine
+		units = append(units, deck.LogicUnit{Part: u.Part, Machine: m, State: u.State, Nodes: u.Nodes, Links: names[u]})
+	}
+	return units
+}
+
+// elementNames are the names of the links of each unit.
+func (r *Rig) elementNames() map[*transient.Unit][]string {
+	names := map[*transient.Unit][]string{}
+	for i, u := range r.run.Units {
+		for _, s := range r.circuit.Units[i].Links {
+			names[u] = append(names[u], s.Name())
+		}
+	}
+	return names
+}
+
 // film is what a run did to the outputs of its state machines.
 type film struct {
 	run       *transient.Run
@@ -88,18 +113,20 @@ type film struct {
 	log       func(float64, *transient.Unit)
 	scripts   deck.Scripts
 	crossings []deck.Crossing
+	turns     map[string]int // moves so far by element and way
 }
 
 // filming puts a witness before every machine.
 func (r *Rig) filming() *film {
-	f := &film{run: r.run, start: r.run.Time, log: r.run.Log, scripts: deck.Scripts{}}
+	f := &film{run: r.run, start: r.run.Time, log: r.run.Log, scripts: deck.Scripts{}, turns: map[string]int{}}
+	links := r.elementNames()
 	all := slices.Concat(r.circuit.Elements, r.ports.elements)
 	for _, u := range r.run.Units {
 		u.Machine = deck.NewWitness(u.Machine, &u.State)
 	}
 	r.run.Log = func(t float64, u *transient.Unit) {
 		f.scripts.Note(t-f.start, all)
-		f.note(t-f.start, u)
+		f.note(t-f.start, u, links[u])
 		f.log(t, u)
 	}
 	return f
@@ -113,13 +140,15 @@ func (f *film) stop() {
 }
 
 // note adds what a unit moved at a time.
-func (f *film) note(t float64, u *transient.Unit) {
+func (f *film) note(t float64, u *transient.Unit, elements []string) {
 	for _, m := range u.Machine.(*deck.Witness).Moved(&u.State) {
 		what := "opens"
 		if m.On {
 			what = "closes"
 		}
-		x := deck.Crossing{What: u.Part + " " + what + " " + u.Machine.Links()[m.Link].Name, Edge: t, Delay: m.Delay}
+		x := deck.Crossing{What: u.Part + " " + what + " " + u.Machine.Links()[m.Link].Name, Edge: t, Delay: m.Delay, On: m.On, Control: elements[m.Link]}
+		f.turns[what+x.Control]++
+		x.Turn = f.turns[what+x.Control]
 		if m.Cause.Comparator >= 0 && m.Cause.Seconds >= f.start {
 			c := u.Machine.Comparators()[m.Cause.Comparator]
 			x.Threshold, x.Rises, x.Level, x.Ratio = u.Part+" "+c.Name, m.Cause.Rises, c.Level, c.Ratio
