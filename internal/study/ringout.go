@@ -137,6 +137,8 @@ func padNames(s *ringout.Sample, pads []int) answer.List[string] {
 	return out
 }
 
+// contradictions are those of a session, the smallest first: they are told with
+// the least to repeat.
 func contradictions(s *session.Session) answer.List[answer.Contradiction] {
 	var out answer.List[answer.Contradiction]
 	for _, x := range s.Copper().Contradictions() {
@@ -144,6 +146,7 @@ func contradictions(s *session.Session) answer.List[answer.Contradiction] {
 			Readings: x.Readings, Repeat: x.Repeat, Pads: padNames(s.Sample(), x.Pads), Text: x.Text,
 		})
 	}
+	slices.SortStableFunc(out, func(a, b answer.Contradiction) int { return len(a.Readings) - len(b.Readings) })
 	return out
 }
 
