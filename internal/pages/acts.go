@@ -17,7 +17,7 @@ var everywhere = map[string]action{
 	"settings": {do: func(v *visit) error {
 		p := prefs{
 			Language: v.field("language"), Comma: oneOf(v.field("comma"), "comma", "point"), Letters: oneOf(v.field("letters"), "off"),
-			Sound: oneOf(v.field("sound"), "on"), Theme: oneOf(v.field("theme"), "light", "dark"),
+			Sound: oneOf(v.field("sound"), "on"), Foot: oneOf(v.field("foot"), "on"), Theme: oneOf(v.field("theme"), "light", "dark"),
 		}
 		p.write(v.w)
 		return v.done("", nil)

@@ -13,6 +13,7 @@ type prefs struct {
 	Comma    string // "", "comma", "point"
 	Letters  string // "": letters are keys, "off"
 	Sound    string // "": no sound, "on"
+	Foot     string // "": none, "on": a foot switch presses c, held it means open
 	Theme    string // "": as the system, "light", "dark"
 }
 
@@ -27,7 +28,7 @@ func readPrefs(r *http.Request) prefs {
 	if err != nil {
 		return prefs{}
 	}
-	return prefs{Language: q.Get("language"), Comma: q.Get("comma"), Letters: q.Get("letters"), Sound: q.Get("sound"), Theme: oneOf(q.Get("theme"), "light", "dark")}
+	return prefs{Language: q.Get("language"), Comma: q.Get("comma"), Letters: q.Get("letters"), Sound: q.Get("sound"), Foot: oneOf(q.Get("foot"), "on"), Theme: oneOf(q.Get("theme"), "light", "dark")}
 }
 
 func oneOf(word string, words ...string) string {
@@ -40,7 +41,7 @@ func oneOf(word string, words ...string) string {
 }
 
 func (p prefs) write(w http.ResponseWriter) {
-	q := url.Values{"language": {p.Language}, "comma": {p.Comma}, "letters": {p.Letters}, "sound": {p.Sound}, "theme": {p.Theme}}
+	q := url.Values{"language": {p.Language}, "comma": {p.Comma}, "letters": {p.Letters}, "sound": {p.Sound}, "foot": {p.Foot}, "theme": {p.Theme}}
 	http.SetCookie(w, &http.Cookie{
 		Name: prefsCookie, Value: q.Encode(), Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode,
 		MaxAge: int((365 * 24 * time.Hour).Seconds()),

@@ -209,10 +209,11 @@ func TestApply(t *testing.T) {
 func photoOf(t *testing.T, asPNG bool) []byte {
 	t.Helper()
 	img := image.NewRGBA(image.Rect(0, 0, 640, 480))
-	for i := range img.Pix {
-		img.Pix[i] = uint8(i)
+	for y := range 480 {
+		for x := range 640 {
+			img.Set(x, y, color.RGBA{uint8(x * 255 / 640), uint8(y * 255 / 480), 90, 255})
+		}
 	}
-	img.Set(0, 0, color.White)
 	var b bytes.Buffer
 	var err error
 	if asPNG {

@@ -25,6 +25,7 @@ func showSettings(v *visit) (string, any, error) {
 			{"comma", v.Comma, []string{"", "point", "comma"}},
 			{"letters", v.Letters, []string{"", "off"}},
 			{"sound", v.Sound, []string{"", "on"}},
+			{"foot", v.Foot, []string{"", "on"}},
 		},
 	}, nil
 }

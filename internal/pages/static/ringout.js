@@ -148,18 +148,36 @@ function ask(a, b) {
 // Keys.
 
 const foot = () => document.documentElement.dataset.foot === "on";
-const HELD = 400; // ms after which a pressed foot switch means open
+const HELD = 500; // ms after which a pressed foot switch means open
 let pressed = 0;
+
+let acted = false; // the last key was an action and no text
 
 /** One-key entry, while the entry line is empty. @param {KeyboardEvent} e @param {HTMLInputElement} line */
 function key(e, line) {
+  acted = false;
   if (line.value !== "" || !letters() || e.ctrlKey || e.metaKey || e.altKey || e.isComposing) return;
   if (e.key === "c" && foot()) {
     e.preventDefault();
+    acted = true;
     if (!e.repeat && pressed === 0) pressed = performance.now();
     return;
   }
-  const act = {
+  const act = actions(line)[e.key];
+  if (act) {
+    e.preventDefault();
+    acted = true;
+    if (!e.repeat) act();
+  } else if (["[", "]", "?", "."].includes(e.key)) {
+    e.preventDefault();
+    acted = true;
+    document.body.dispatchEvent(new KeyboardEvent("keydown", { key: e.key, bubbles: true }));
+  }
+}
+
+/** What single letters do. @param {HTMLInputElement} line @returns {Record<string, () => void>} */
+function actions(line) {
+  return {
     c: () => enter({ result: "connected" }),
     o: () => enter({ result: "open" }),
     n: () => $("key-later")?.click(),
@@ -168,15 +186,18 @@ function key(e, line) {
     b: () => (line.value = `b ${question().a} `),
     u: () => $("undo")?.click(),
     y: () => $("redo")?.click(),
-  }[e.key];
-  if (act) {
-    e.preventDefault();
-    if (!e.repeat) act();
-  } else if (["[", "]", "?", "."].includes(e.key)) {
-    e.preventDefault();
-    document.body.dispatchEvent(new KeyboardEvent("keydown", { key: e.key, bubbles: true }));
-  }
+  };
 }
+
+// Screen keyboards tell no keys, only what is about to be written.
+document.addEventListener("beforeinput", (e) => {
+  const line = e.target;
+  if (!(line instanceof HTMLInputElement) || line.id !== "entry") return;
+  const act = line.value === "" && letters() && !foot() ? actions(line)[e.data ?? ""] : undefined;
+  if (acted || act) e.preventDefault();
+  if (!acted && act) act();
+  acted = false;
+});
 
 document.addEventListener("keydown", (e) => {
   if (e.target instanceof HTMLInputElement && e.target.id === "entry") key(e, e.target);
