@@ -7,7 +7,7 @@ TEXT := git ls-files -z -- ':!LICENSE' ':!*.sum' ':!**/testdata/fuzz/**'
 # grep finds nothing: good. It finds something: print it with the reason.
 REFUSE = if $(TEXT) $(2) | xargs -0 grep -InE $(1); then echo "$@: $(3)" >&2; exit 1; fi
 
-.PHONY: check rules format vet staticcheck test race fuzz bench compare anyboard reference \
+.PHONY: check rules format vet staticcheck test race fuzz bench compare anyboard reference slurm manifest \
 	no-machine-paths no-leftovers no-compliance no-part-numbers no-replace tidy
 
 check: rules format vet staticcheck race test
@@ -88,3 +88,12 @@ anyboard:
 # Writes the committed reference tables anew from the reference simulator.
 reference:
 	CUPEL_REQUIRE=all go test -count 1 -run Reference ./internal/circuit/circuittest ./internal/elaborate -update
+
+# A Slurm of one node, started for this alone: eight shards as an array, one lost
+# and made again, merged and held against one run byte for byte.
+slurm:
+	./deploy/slurm/check.sh
+
+# The Kubernetes manifest against the API's own types. Their module is downloaded.
+manifest:
+	cd tools/manifest && go run . ../../deploy/kubernetes/predict-job.yaml
