@@ -44,6 +44,7 @@ func limitsLinks(v *visit) []link {
 // limits is what the page's template shows.
 type limits struct {
 	Panels    []panel
+	More      []panel // of figures that nobody states anything of
 	Predicted predicted
 	Samples   int
 	Heat      heated
@@ -67,9 +68,10 @@ func showLimits(v *visit) (string, any, error) {
 	}
 	ambient := v.ambient()
 	p := v.predict()
+	main, more := v.sorted(report.Strips(p.Answer))
 	x := limits{
 		Predicted: p, Samples: p.Answer.Samples, Heat: v.heat(ambient), Ambient: strconv.FormatFloat(ambient, 'g', -1, 64),
-		Audit: v.facts().audit.Findings, Panels: v.panels(report.Strips(p.Answer)), Waves: p.Answer.Figures, Wave: max(atoi(v.field("wave")), 0),
+		Audit: v.facts().audit.Findings, Panels: v.panels(main), More: v.panels(more), Waves: p.Answer.Figures, Wave: max(atoi(v.field("wave")), 0),
 		Computed: slices.Concat(p.Wrong, uncomputed(p.Answer.Findings)),
 	}
 	x.HeatLine = v.heatSentence(x.Heat)

@@ -52,6 +52,20 @@ func family(s report.Strip) (name string, log bool) {
 	return "", false
 }
 
+// sorted parts the figures that a person looks for first from the others: what is
+// stated, and at which voltage, current and after which time a protection acts.
+func (v *visit) sorted(strips []report.Strip) (main, more []report.Strip) {
+	first := []protection.Quantity{protection.Detect, protection.ReleaseAt, protection.Start, protection.Stop, protection.Delay}
+	for _, s := range strips {
+		if s.Stated != nil || slices.Contains(first, protection.Quantity(s.Quantity)) {
+			main = append(main, s)
+		} else {
+			more = append(more, s)
+		}
+	}
+	return main, more
+}
+
 // panels sorts strips into panels and draws them.
 func (v *visit) panels(strips []report.Strip) []panel {
 	var names []string

@@ -237,8 +237,8 @@ export class Wave {
     const row = (to, kind, cells) => {
       const tr = document.createElement("tr");
       cells.forEach((text, i) => {
-        const cell = document.createElement(i === 0 || kind === "th" ? "th" : "td");
-        cell.scope = kind === "th" ? "col" : i === 0 ? "row" : "";
+        const cell = document.createElement(text !== "" && (i === 0 || kind === "th") ? "th" : "td");
+        if (cell.tagName === "TH") cell.scope = kind === "th" ? "col" : "row";
         if (i > 0) cell.className = "num";
         cell.textContent = text;
         tr.append(cell);
@@ -287,8 +287,14 @@ export class Wave {
     g.clearRect(0, 0, w, h);
     g.font = `12px ${style.fontFamily}`;
     const plot = { left: LEFT, width: Math.max(w - LEFT - NAMES, 40), colour };
-    const tall = (h - FOOT) / Math.max(this.fields.length, 1);
-    this.fields.forEach((f, i) => this.field(g, f, { ...plot, top: i * tall + 8, tall: tall - 16 }));
+    // A field is as tall as the names at its right end need.
+    const shares = this.fields.reduce((n, f) => n + f.lines.length + 2, 0);
+    let top = 0;
+    for (const f of this.fields) {
+      const tall = ((h - FOOT) * (f.lines.length + 2)) / shares;
+      this.field(g, f, { ...plot, top: top + 8, tall: tall - 16 });
+      top += tall;
+    }
     this.axis(g, plot, h);
     const x = (/** @type {number} */ t) => plot.left + ((t - this.from) / (this.to - this.from)) * plot.width;
     for (const [name, t] of Object.entries(this.marks)) if (t !== null) this.upright(g, x(t), h, name, [], colour("--ink"), plot);
