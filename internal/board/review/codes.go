@@ -127,4 +127,15 @@ const (
 	//  U1: {sheet: cell-protector-4v25, pins: {vdd: supply, vss: bminus, cs: bminus, do: gate-discharge, co: gate-charge}}
 	//  R2: {value: 2 kΩ, pins: [pminus, bminus]}
 	NoSense = "R117"
+
+	// PadsCrossed: two pads of taps are exchanged.
+	//
+	// Example:
+	//  cells: 3
+	//  pads: {B-: bminus, T1: tap2, T2: tap1, B+: tap3, P+: tap3, P-: pminus}
+	//  R5: {value: 330 Ω, pins: [tap2, supply2]}
+	//  U2: {sheet: cell-protector-4v25, pins: {vdd: supply2, vss: tap1, cs: tap1, do: none, co: none}}
+	//  R6: {value: 330 Ω, pins: [tap3, supply3]}
+	//  U3: {sheet: cell-protector-4v25, pins: {vdd: supply3, vss: tap2, cs: tap2, do: none, co: none}}
+	PadsCrossed = "R118"
 )

@@ -38,7 +38,7 @@ func Check(b *board.Board, sheets Lookup) finding.List {
 // rules are all rules; each reports what breaks it.
 var rules = []func(*view){
 	shortedParts, joinedTaps,
-	supplies, senseInputs, unwatchedCells,
+	watchers,
 	paths, banks, orientation, crossedOutputs,
 	floatingControls, floatingGates, astraySense, blindBoard,
 	backwardDiodes,
