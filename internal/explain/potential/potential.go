@@ -11,6 +11,8 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"cupel/internal/board"
 	"cupel/internal/catalog"
@@ -43,7 +45,8 @@ type Map struct {
 	Failed   string // why it could not be computed
 	Levels   []Level
 
-	acts bool // the board cut
+	acts     bool // the board cut
+	switches bool // and comes back and cuts again: levels are averages
 }
 
 // Survey is the maps of all states and the stress of all parts.
@@ -92,25 +95,61 @@ func (b Bench) lookAt(ctx context.Context, r rig.Rig, scene trial.Scene, m *Map,
 		return err
 	}
 	m.Stimulus, m.acts = e.Stimulus, !math.IsNaN(e.Cut)
-	volts := make([]float64, len(b.Board.Nets))
-	for i := range volts {
-		volts[i] = math.NaN()
+	after, err := r.Capture(ctx, rig.Capture{Points: points, Seconds: watched})
+	if err != nil {
+		return err
+	}
+	if m.switches = switches(after); m.switches {
+		m.Stimulus += "; the board keeps coming back and cutting again: averages, from and to what they swing between"
 	}
 	for i, p := range points {
 		v, err := r.Read(p)
 		if err != nil {
 			return fmt.Errorf("reading %s: %w", p, err)
 		}
-		volts[nets[i]] = v.Value
 		l := Level{Net: nets[i], Volts: v.Value, Low: math.NaN(), High: math.NaN(), Floating: v.Floating, Touch: b.touch(nets[i])}
-		if v.Floating {
+		switch {
+		case v.Floating:
 			l.Volts = math.NaN()
+		case m.switches:
+			l.Volts, l.Low, l.High = mean(after.Times, after.Values[i]), slices.Min(after.Values[i]), slices.Max(after.Values[i])
 		}
 		m.Levels = append(m.Levels, l)
 	}
-	worst.steady(scene, volts)
+	worst.lasting(scene, after, nets, len(b.Board.Nets))
 	worst.record(scene, e.Record, nets, len(b.Board.Nets))
 	return r.MakeSafe()
+}
+
+// watched is how long a scene is looked at once it has settled, s: longer than
+// the delays of overcurrents, which are what a board repeats.
+const watched = 0.2
+
+// switches reports whether a protection kept acting.
+func switches(rec rig.Record) bool {
+	n := 0
+	for _, e := range rec.Events {
+		switch {
+		case strings.HasPrefix(e.What, rig.Cycles):
+			return true
+		case strings.HasPrefix(e.What, rig.Sets):
+			n++
+		}
+	}
+	return n > 1
+}
+
+// mean is the average of a signal over the time it was recorded.
+func mean(t, v []float64) float64 {
+	last := len(t) - 1
+	if last < 1 || t[last] == t[0] {
+		return v[0]
+	}
+	sum := 0.0
+	for j := range last {
+		sum += (v[j] + v[j+1]) / 2 * (t[j+1] - t[j])
+	}
+	return sum / (t[last] - t[0])
 }
 
 // points are the nets that something hangs on, as points of a rig.

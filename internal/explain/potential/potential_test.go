@@ -3,6 +3,7 @@ package potential_test
 import (
 	"context"
 	"math"
+	"strings"
 	"testing"
 
 	"cupel/internal/dossier"
@@ -108,6 +109,27 @@ func TestStress(t *testing.T) {
 		x, ok := seen[c.name]
 		if !ok || x.Value < c.least || math.Abs(x.Limit-c.limit) > 1e-9 {
 			t.Errorf("%s is %+v, want at least %g of %g", c.name, x, c.least, c.limit)
+		}
+	}
+}
+
+// TestSwitching holds that a board which comes back and cuts again is told as
+// such, by averages between what its nets swing between.
+func TestSwitching(t *testing.T) {
+	d, b := bench(t, "hive-3s")
+	s, err := b.Survey(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range s.Maps {
+		again := strings.Contains(m.Stimulus, "cutting again")
+		if again != (m.State == "after charge-overcurrent") {
+			t.Errorf("%s %d: %s", m.State, m.Cell, m.Stimulus)
+		}
+		for _, l := range m.Levels {
+			if again && !(l.Low <= l.Volts && l.Volts <= l.High) {
+				t.Errorf("%s is at %g V on average, between %g and %g", d.Board.Nets[l.Net].Name, l.Volts, l.Low, l.High)
+			}
 		}
 	}
 }

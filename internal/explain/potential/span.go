@@ -39,33 +39,35 @@ func (b Bench) Span(ctx context.Context, m *Map, corners []Corner) (Spread, erro
 		return out, nil
 	}
 	for i, l := range m.Levels {
-		m.Levels[i].Low, m.Levels[i].High = l.Volts, l.Volts
+		if !m.switches {
+			m.Levels[i].Low, m.Levels[i].High = l.Volts, l.Volts
+		}
 	}
 	nominal, err := b.Rig(b.Board)
 	if err != nil {
 		return out, err
 	}
 	for _, c := range corners {
-		levels, acts, err := b.corner(ctx, m, c, nominal.Can())
+		x, err := b.corner(ctx, m, c, nominal.Can())
 		switch {
 		case ctx.Err() != nil:
 			return out, ctx.Err()
 		case err != nil:
 			out.Failed++
-		case acts != m.acts:
+		case x.acts != m.acts || x.switches != m.switches:
 			out.Other++
 		default:
 			out.Boards++
 			out.Cells = math.Max(out.Cells, math.Abs(c.Cells))
-			m.widen(levels)
+			m.widen(x)
 		}
 	}
 	return out, nil
 }
 
-// corner gives the levels of a map's state on a corner's board, and whether the
-// board acted. The stimulus is that of the nominal board, which can a.
-func (b Bench) corner(ctx context.Context, m *Map, c Corner, a rig.Abilities) ([]Level, bool, error) {
+// corner maps the state of a map on a corner's board. The stimulus is that of the
+// nominal board, which can a.
+func (b Bench) corner(ctx context.Context, m *Map, c Corner, a rig.Abilities) (Map, error) {
 	a.CellMiddle += c.Cells
 	for _, scene := range trial.Scenes(a) {
 		if scene.State != m.State || scene.Cell != m.Cell {
@@ -73,25 +75,27 @@ func (b Bench) corner(ctx context.Context, m *Map, c Corner, a rig.Abilities) ([
 		}
 		r, err := c.Rig()
 		if err != nil {
-			return nil, false, err
+			return Map{}, err
 		}
 		x := Map{State: scene.State, Cell: scene.Cell}
 		err = b.lookAt(ctx, r, scene, &x, newWorst(b.Board, nil))
-		return x.Levels, x.acts, err
+		return x, err
 	}
-	return nil, false, nil
+	return Map{}, nil
 }
 
-// widen takes levels into the ranges.
-func (m *Map) widen(levels []Level) {
-	at := map[board.NetID]float64{}
-	for _, l := range levels {
-		at[l.Net] = l.Volts
+// widen takes the levels of another board into the ranges.
+func (m *Map) widen(other Map) {
+	at := map[board.NetID]Level{}
+	for _, l := range other.Levels {
+		at[l.Net] = l
 	}
 	for i := range m.Levels {
 		l := &m.Levels[i]
-		if v, ok := at[l.Net]; ok && !math.IsNaN(v) {
-			l.Low, l.High = math.Min(l.Low, v), math.Max(l.High, v)
+		for _, v := range []float64{at[l.Net].Volts, at[l.Net].Low, at[l.Net].High} {
+			if _, ok := at[l.Net]; ok && !math.IsNaN(v) {
+				l.Low, l.High = math.Min(l.Low, v), math.Max(l.High, v)
+			}
 		}
 	}
 }

@@ -156,10 +156,27 @@ func newWorst(b *board.Board, gs []gauge) *worst {
 	return w
 }
 
-// steady takes what lasts in a scene; nets that float count for nothing.
-func (w *worst) steady(c trial.Scene, volts []float64) {
-	for i, g := range w.gauges {
-		w.take(i, g.read(volts), c)
+// lasting takes what lasts in a scene: the averages of a record whose points are
+// the nets.
+func (w *worst) lasting(c trial.Scene, rec rig.Record, nets []board.NetID, all int) {
+	if len(rec.Times) == 0 {
+		return
+	}
+	volts := make([]float64, all)
+	for i := range volts {
+		volts[i] = math.NaN()
+	}
+	read := make([][]float64, len(w.gauges))
+	for j := range rec.Times {
+		for i, n := range nets {
+			volts[n] = rec.Values[i][j]
+		}
+		for i, g := range w.gauges {
+			read[i] = append(read[i], g.read(volts))
+		}
+	}
+	for i := range w.gauges {
+		w.take(i, mean(rec.Times, read[i]), c)
 	}
 }
 
