@@ -66,3 +66,24 @@ func TestHistogramOfAClaim(t *testing.T) {
 		t.Errorf("%d hatched grounds of 2", n)
 	}
 }
+
+// A first look has random boards and no corners: it says so, and draws them.
+func TestFirstLook(t *testing.T) {
+	r := ranged(1, 4.23, 4.251, 4.27)
+	r.Low, r.High, r.PLow, r.PHigh, r.Causes, r.Note = nil, nil, nil, nil, nil, ""
+	a := answer.Predict{Prediction: answer.Prediction{Samples: 16, Results: answer.List[answer.Result]{r}}}
+	got := strings.Join(strings.Fields(plain(rangesText(a))), " ")
+	for _, want := range []string{"of 16 boards", "4.230 to 4.270 V", "Worst corners were not searched"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("%q is not in\n%s", want, got)
+		}
+	}
+	if strings.Contains(got, "0.135") || strings.Contains(got, "worst corners") {
+		t.Errorf("more than was looked at:\n%s", got)
+	}
+	c := answer.Claim{Name: "overcharge detect", Trial: "overcharge", Quantity: "detect", Temperature: answer.Number(25), Unit: "V"}
+	c.Stated = answer.Limits{Min: answer.Number(4.225), Max: answer.Number(4.275)}
+	if _, ok := histogram(c, a.Results); !ok {
+		t.Error("no histogram")
+	}
+}
