@@ -87,7 +87,7 @@ func (c spiced) faulted(t *testing.T) (cards string, ends float64) {
 		t.Fatalf("%s %s: %v", c.ref, c.kind, err)
 	}
 	w.Rewind(w.mark)
-	out, err := w.Deck(t.Context(), rig.Capture{Cause: w.did.Cause, Seconds: spicedSeconds})
+	out, err := w.Deck(t.Context(), rig.Capture{Cause: w.did.Cause, Seconds: spicedSeconds}, false)
 	if err != nil {
 		t.Fatal(err)
 	}
