@@ -78,6 +78,12 @@ type RingoutRisk struct {
 	RateBound  *float64      `json:"rate_bound"`
 	Confidence *float64      `json:"confidence"`
 	Plan       List[PadPair] `json:"plan"`
+	// Reprobed readings were of pairs of which the answer was known, Differed of them
+	// gave another: RateReached bounds the share of wrong pairs that they leave
+	// possible; null while there are none.
+	Reprobed    int      `json:"reprobed"`
+	Differed    int      `json:"differed"`
+	RateReached *float64 `json:"rate_reached"`
 }
 
 // PadPair is two pads.

@@ -36,6 +36,8 @@ type Copper struct {
 	strip     Strip
 	conflicts []conflict
 	checked   bool // conflicts are those of now
+
+	repeated, differed int // readings of pairs of which the answer was known
 }
 
 // reading is an entry with its pads looked up.
@@ -109,6 +111,7 @@ func (c *Copper) Add(e Entry) error {
 	if err != nil {
 		return fmt.Errorf("entry %d: %w", e.Number, err)
 	}
+	c.again(&r)
 	c.entries = append(c.entries, r)
 	c.checked = false
 	if r.Kind == Bridge {

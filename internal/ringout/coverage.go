@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"cupel/internal/evidence"
+	"cupel/internal/uncertainty"
 )
 
 // Coverage counts pairs of pads by how they are known.
@@ -158,6 +159,35 @@ func Reprobes(rate float64) int {
 	return int(math.Ceil(math.Log(1-Confidence) / math.Log(1-rate)))
 }
 
+// again counts a reading of a pair of which the answer was known before.
+func (c *Copper) again(r *reading) {
+	if r.Kind != Pair || r.says == nothing {
+		return
+	}
+	same := c.Net(r.a) == c.Net(r.b[0])
+	if !same && c.Opens(c.Net(r.a), c.Net(r.b[0])) == 0 {
+		return
+	}
+	c.repeated++
+	if same != (r.says == joined) {
+		c.differed++
+	}
+}
+
+// Reprobed is how many readings were of pairs of which the answer was known, and
+// how many of them gave another.
+func (c *Copper) Reprobed() (readings, other int) { return c.repeated, c.differed }
+
+// RateReached is the largest share of wrong facts that those readings leave
+// possible with 95 % confidence, had their pairs been chosen at random: the exact
+// bound of a binomial. It is 1 while there are none.
+func (c *Copper) RateReached() float64 {
+	if c.repeated == 0 {
+		return 1
+	}
+	return uncertainty.UpperProportion(c.differed, c.repeated, Confidence)
+}
+
 // ReprobePlan picks k settled pairs at random to be probed again: half of them
 // said to be joined and half apart, because a share of all pairs would hardly
 // ever hit a joined one.
@@ -200,6 +230,10 @@ func (c *Copper) Risk() []string {
 	}
 	if cov.Assumed > 0 {
 		out = append(out, fmt.Sprintf("%s assumed, not read", plural(cov.Assumed, "pair of pads", "pairs of pads")))
+	}
+	if c.repeated > 0 {
+		return append(out, fmt.Sprintf("%s of what was known, %d of them other than before: up to %.1f %% of what is known may be wrong, had the pairs been chosen at random (95 %%)",
+			plural(c.repeated, "reading"), c.differed, 100*c.RateReached()))
 	}
 	k := Reprobes(0.05)
 	return append(out, fmt.Sprintf("every reading may be wrong: %d random re-probes without an error would bound the share of wrong pairs to %.1f %% (95 %%)",

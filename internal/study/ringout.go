@@ -197,6 +197,9 @@ func risk(s *session.Session, seed uint64) answer.RingoutRisk {
 	a := answer.RingoutRisk{
 		Words: c.Risk(), Reprobes: k, RateBound: number(ringout.RateBound(k)), Confidence: number(ringout.Confidence),
 	}
+	if a.Reprobed, a.Differed = c.Reprobed(); a.Reprobed > 0 {
+		a.RateReached = number(c.RateReached())
+	}
 	for _, p := range c.ReprobePlan(k, rand.New(rand.NewPCG(seed, 0))) {
 		a.Plan = append(a.Plan, answer.PadPair{A: s.Sample().Pads[p[0]].Name, B: s.Sample().Pads[p[1]].Name})
 	}
