@@ -179,6 +179,12 @@ func Answers(t Trial, asked, got Quantity) bool {
 	return asked == got || slices.Contains(answers[t][asked], got)
 }
 
+// AnsweredBy lists the quantities whose results answer a statement about quantity
+// asked of the same trial.
+func AnsweredBy(t Trial, asked Quantity) []Quantity {
+	return append([]Quantity{asked}, answers[t][asked]...)
+}
+
 var answers = map[Trial]map[Quantity][]Quantity{
 	// "self-consumption" is what each cell gives.
 	SupplyCurrent:        {Current: {CellCurrent}},

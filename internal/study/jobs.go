@@ -15,6 +15,7 @@ import (
 type run struct {
 	job     trial.Job
 	kelvin  float64
+	asked   []protection.Quantity // nil: all
 	results []trial.Result
 	figures []trial.Figure
 	lesson  *trial.Lesson        // nil unless it is repeated over tolerances
@@ -46,6 +47,11 @@ func plan(trials []trial.Trial, can rig.Abilities, cells []int, kelvin float64) 
 		}
 	}
 	return out
+}
+
+// only cuts the run down to some quantities.
+func (r *run) only(qs []protection.Quantity) {
+	r.asked, r.job = qs, r.job.Only(qs)
 }
 
 // do runs one job on a rig of its own.
@@ -91,7 +97,7 @@ func (r *run) fail(err error) {
 // must not be judged by the other cells alone.
 func (r *run) owe(why string) {
 	for _, q := range protection.Numbers(r.job.Trial) {
-		if slices.ContainsFunc(r.results, func(have trial.Result) bool { return have.Quantity == q }) {
+		if r.asked != nil && !slices.Contains(r.asked, q) || slices.ContainsFunc(r.results, func(have trial.Result) bool { return have.Quantity == q }) {
 			continue
 		}
 		r.results = append(r.results, trial.Result{

@@ -1,6 +1,7 @@
 package study
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"math/rand/v2"
@@ -176,22 +177,38 @@ func (x experiment) plan(can rig.Abilities) []run {
 	}
 	out = plan(x.trials, can, x.cells, room)
 	for _, t := range x.trials {
-		for _, k := range named(x.claims, t.Word()) {
-			out = append(out, plan([]trial.Trial{t}, can, x.cells, k)...)
+		for _, at := range named(x.claims, t.Word()) {
+			for _, r := range plan([]trial.Trial{t}, can, x.cells, at.kelvin) {
+				r.only(at.quantities)
+				out = append(out, r)
+			}
 		}
 	}
 	return out
 }
 
-// named are the temperatures, other than 25 °C, that claims on a trial name.
-func named(claims []claim.Claim, word protection.Trial) []float64 {
-	var out []float64
+// asked is what claims ask of a trial at one temperature.
+type asked struct {
+	kelvin     float64
+	quantities []protection.Quantity
+}
+
+// named are the temperatures, other than 25 °C, that claims on a trial name,
+// with the quantities they name there.
+func named(claims []claim.Claim, word protection.Trial) []asked {
+	var out []asked
 	for _, c := range claims {
-		if k := c.Temperature(); c.Protection == word && k != room && !slices.Contains(out, k) {
-			out = append(out, k)
+		k := c.Temperature()
+		if c.Protection != word || k == room {
+			continue
 		}
+		i := slices.IndexFunc(out, func(a asked) bool { return a.kelvin == k })
+		if i < 0 {
+			i, out = len(out), append(out, asked{kelvin: k})
+		}
+		out[i].quantities = append(out[i].quantities, protection.AnsweredBy(word, c.Quantity)...)
 	}
-	slices.Sort(out)
+	slices.SortFunc(out, func(a, b asked) int { return cmp.Compare(a.kelvin, b.kelvin) })
 	return out
 }
 

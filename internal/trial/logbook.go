@@ -94,7 +94,9 @@ type work struct {
 	after []protection.Quantity
 	// absent says which pad or part is missing, or is empty.
 	absent string
-	run    func(s *stand, l *logbook) error
+	// only are the quantities asked for; nil: all.
+	only []protection.Quantity
+	run  func(s *stand, l *logbook) error
 }
 
 // job makes a Job of it: the rig is left safe however it goes, and a board
@@ -109,6 +111,7 @@ func (w work) do(ctx context.Context, r rig.Rig) ([]Result, []Figure, error) {
 
 // on is do on a stand.
 func (w work) on(s *stand) ([]Result, []Figure, error) {
+	s.only = w.only
 	l := &logbook{base: w.base}
 	l.base.Assumed = append(l.base.Assumed, s.a.Assumed...)
 	if w.absent != "" {

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"cupel/internal/protection"
 	"cupel/internal/trial/rig"
 )
 
@@ -35,6 +36,8 @@ type stand struct {
 	kept map[string]kept
 	woke bool           // a wake step was needed
 	cuts map[strike]cut // edges seen on a rig that repeats itself exactly
+
+	only []protection.Quantity // quantities asked for; nil: all
 
 	learning *guide // not nil: searches leave here what they teach
 	guide    *guide // not nil: searches look where it says, and only what they lead to is asked
@@ -163,6 +166,14 @@ func (s *stand) search(sr search) (ending, error) {
 		}
 	}
 	return sr.run()
+}
+
+// asksOnly reports whether nothing but these quantities is asked for.
+func (s *stand) asksOnly(qs ...protection.Quantity) bool {
+	if s.only == nil {
+		return false
+	}
+	return !slices.ContainsFunc(s.only, func(q protection.Quantity) bool { return !slices.Contains(qs, q) })
 }
 
 func (s *stand) settle() float64 { return orElse(s.a.Settle, edgeSettle) }

@@ -208,6 +208,9 @@ func (th threshold) study(s *stand, l *logbook, k int) error {
 		}
 		return nil
 	}
+	if s.asksOnly(protection.Detect) {
+		return nil
+	}
 	if err := th.timed(s, l, k, e.value()); err != nil {
 		return err
 	}

@@ -5,6 +5,7 @@ package trial
 
 import (
 	"context"
+	"slices"
 
 	"cupel/internal/protection"
 	"cupel/internal/trial/rig"
@@ -60,6 +61,18 @@ type Job struct {
 	Run   func(ctx context.Context, r rig.Rig) ([]Result, []Figure, error)
 
 	work *work // what Run carries out
+}
+
+// Only returns the job cut down to some of its quantities: it ends once it has
+// found them, where it can. Nil asks for all.
+func (j Job) Only(qs []protection.Quantity) Job {
+	if j.work == nil || qs == nil {
+		return j
+	}
+	w := *j.work
+	w.only = qs
+	w.after = slices.DeleteFunc(slices.Clone(w.after), func(q protection.Quantity) bool { return !slices.Contains(qs, q) })
+	return w.job()
 }
 
 // Figure is a waveform worth showing beside the results.
