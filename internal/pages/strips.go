@@ -211,6 +211,11 @@ func (a scaleAxis) ticks() []float64 {
 		}
 		return out
 	}
+	// Kelvins are shown as degrees, so degrees are what is round.
+	shift := 0.0
+	if a.unit == "K" {
+		shift = zeroCelsius
+	}
 	const about = 4
 	raw := (a.high - a.low) / about
 	step := math.Pow(10, math.Floor(math.Log10(raw)))
@@ -220,8 +225,8 @@ func (a scaleAxis) ticks() []float64 {
 			break
 		}
 	}
-	for v := math.Ceil(a.low/step) * step; v <= a.high; v += step {
-		out = append(out, math.Round(v/step)*step)
+	for v := math.Ceil((a.low-shift)/step) * step; v <= a.high-shift; v += step {
+		out = append(out, math.Round(v/step)*step+shift)
 	}
 	return out
 }

@@ -3,6 +3,7 @@ package report
 import (
 	"html/template"
 	"slices"
+	"strings"
 
 	"cupel/internal/answer"
 	"cupel/internal/protection"
@@ -12,6 +13,7 @@ import (
 // and what is predicted at each temperature.
 type Strip struct {
 	Trial, Quantity, Unit string
+	Stage, State          string
 	Key                   string // names the figure in addresses
 	Name                  template.HTML
 	Stated                *answer.Claim // the worst claim on it at room temperature, if one is stated
@@ -44,7 +46,7 @@ func Strips(a answer.Predict) []Strip {
 		if !ok {
 			i = len(out)
 			at[name.String()] = i
-			out = append(out, Strip{Trial: r.Trial, Quantity: r.Quantity, Unit: string(r.Unit), Key: address(name.String()), Name: name.HTML()})
+			out = append(out, Strip{Trial: r.Trial, Quantity: r.Quantity, Unit: string(r.Unit), Stage: string(r.Stage), State: string(r.State), Key: address(name.String()), Name: name.HTML()})
 		}
 		out[i].add(r)
 	}
@@ -83,12 +85,27 @@ func trialOrder(word string) int {
 func statedOf(s Strip, cs []answer.Claim) *answer.Claim {
 	for _, c := range worstFirst(cs) {
 		same := c.Quantity == s.Quantity || c.Quantity == string(protection.Detect) && protection.Answers(protection.Trial(s.Trial), protection.Detect, protection.Quantity(s.Quantity))
-		if c.Trial == s.Trial && same && string(c.Unit) == s.Unit && (c.Temperature == nil || *c.Temperature == usual) &&
+		if c.Trial == s.Trial && same && s.meant(c) && string(c.Unit) == s.Unit && (c.Temperature == nil || *c.Temperature == usual) &&
 			(c.Stated.Min != nil || c.Stated.Max != nil || c.Stated.Typ != nil) {
 			return &c
 		}
 	}
 	return nil
+}
+
+// meant reports whether a claim speaks of the figure's stage and state: its name
+// says of which, where it is not of the first stage of a board at rest.
+func (s Strip) meant(c answer.Claim) bool {
+	_, of, said := strings.Cut(c.Name, ", ")
+	switch {
+	case s.Stage != "" && s.Stage != "1":
+		return said && strings.Contains(of, s.Stage)
+	case said && strings.Contains(of, "stage"):
+		return false
+	case said && strings.Contains(of, "after "):
+		return strings.Contains(of, s.State) && s.State != ""
+	}
+	return true
 }
 
 // address makes a name into a word of an address.
