@@ -168,6 +168,10 @@ func (s *stand) fresh() {
 	}
 }
 
+// elsewhere is why a board lacks a figure that the nominal one has: a stage that
+// another hides, a release that needs another circumstance.
+const elsewhere = "this board does not come to it in the circumstances the nominal one does"
+
 // pick takes out of results what the lesson names; all of it before it names
 // any.
 func (l *Lesson) pick(rs []Result) []Again {
@@ -194,7 +198,7 @@ func (l *Lesson) pick(rs []Result) []Again {
 	for i, k := range l.keys {
 		a, ok := byKey[k]
 		if !ok {
-			a = Again{Outcome: protection.Undefined, key: k}
+			a = Again{Outcome: protection.Undefined, Why: elsewhere, key: k}
 		}
 		out[i] = a
 	}
