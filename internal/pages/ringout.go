@@ -157,6 +157,9 @@ func (v *visit) benchOf(d *dossier.Dossier, s *session.Session) ringBench {
 	}
 	v.repeat(&x, s)
 	v.asked(&x, s)
+	if x.Question.Asked || x.Clash != nil {
+		x.Nets = study.NetsOf(d, s, append([]string{x.Question.A}, x.Question.Pads...)...)
+	}
 	x.Last = v.strip(s)
 	c := s.Copper().Coverage()
 	x.Done = coverage{

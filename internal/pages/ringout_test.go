@@ -332,3 +332,15 @@ func TestTiles(t *testing.T) {
 		}
 	}
 }
+
+// The margin speaks of the pads that are asked for, also when the person named
+// them.
+func TestNetsOfTheQuestion(t *testing.T) {
+	x := serve(t, "hive-3s")
+	x.asModule("/ringout/enter", reading("T1", "R1.1", "connected", "1"))
+	_, page, _ := x.do(http.MethodGet, "/ringout?a=T1&b=P-", nil, nil)
+	_, margin, _ := strings.Cut(page, `<aside class="margin"`)
+	if !strings.Contains(page, "<h1>Touch T1 and P-</h1>") || !strings.Contains(margin, `<p class="mono">T1 R1.1 </p>`) || !strings.Contains(margin, `<p class="mono">P- </p>`) {
+		t.Errorf("%s", main(page))
+	}
+}

@@ -27,6 +27,7 @@ export class Ground {
     /** @type {{x: number, y: number} | null} */ this.pointer = null;
     /** @type {Map<string, HTMLImageElement>} */ this.tiles = new Map();
     this.framed = false;
+    this.moved = false; // by the person: the view is theirs then
     this.due = false;
     this.listen();
     new ResizeObserver(() => this.fit()).observe(canvas);
@@ -65,8 +66,8 @@ export class Ground {
     if (w === 0 || (this.canvas.width === w && this.canvas.height === h)) return;
     this.canvas.width = w;
     this.canvas.height = h;
-    if (!this.framed) this.whole();
-    this.draw();
+    if (!this.framed || !this.moved) this.whole();
+    this.ask(this.asked);
   }
 
   /** The whole ground in view. */
@@ -421,6 +422,7 @@ export class Ground {
         this.draw();
       } else {
         doing = "drag";
+        this.moved = true;
         this.pan(p.x - last.x, p.y - last.y);
       }
     });

@@ -1,0 +1,20 @@
+package study
+
+import (
+	"cupel/internal/answer"
+	"cupel/internal/dossier"
+	"cupel/internal/ringout/session"
+)
+
+// NetsOf are the nets that pads are on as far as the readings say, in the order of
+// the pads; pads that the sample does not have are left out.
+func NetsOf(d *dossier.Dossier, s *session.Session, pads ...string) answer.List[answer.RungNet] {
+	names := s.Copper().Netlist(byHand(d, s.Sample()))
+	var out answer.List[answer.RungNet]
+	for _, name := range pads {
+		if p, ok := s.Sample().Pad(name); ok {
+			out = append(out, netOf(s.Copper(), names, p))
+		}
+	}
+	return out
+}
