@@ -216,17 +216,18 @@ func (w *walker) hear() {
 	chromedp.ListenTarget(w.ctx, func(e any) { w.heard(e) })
 }
 
-// in serves in a language and gives the walker of it.
+// in serves a board, or an empty folder, and gives the walker of it; with a
+// language in the made-up one, under the tag of languages that have none.
 func in(t *testing.T, board, language string) (*walker, *served) {
 	t.Helper()
 	ctx := browser(t)
 	x := serve(t, board)
 	if language != "" {
-		langs, err := languages(map[string][]byte{"xx": longer(t)})
+		langs, err := languages(map[string][]byte{"mis": longer(t)})
 		if err != nil {
 			t.Fatal(err)
 		}
-		x.Server.langs, x.Server.usual = langs, "xx"
+		x.Server.langs, x.Server.usual = langs, "mis"
 	}
 	w := &walker{T: t, ctx: ctx, url: x.url, axe: axe(t)}
 	w.hear()

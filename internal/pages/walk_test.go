@@ -112,7 +112,7 @@ func TestOtherLanguage(t *testing.T) {
 	if testing.Short() {
 		t.Skip("it takes a minute")
 	}
-	w, x := in(t, "hive-3s", "xx")
+	w, x := in(t, "hive-3s", "mis")
 	for _, p := range x.pages {
 		w.look("/"+p.name, "ö")
 		if p.name == "overview" {
