@@ -139,7 +139,7 @@ export class Ground {
     this.asked = pads;
     const [w, h] = [this.canvas.clientWidth, this.canvas.clientHeight];
     const at = pads.flatMap((p) => this.places(this.data?.pads[p] ?? []));
-    const out = at.some((p) => p.x < 30 || p.y < 30 || p.x > w - 30 || p.y > h - 30);
+    const out = at.some((p) => p.x < 4 || p.y < 4 || p.x > w - 4 || p.y > h - 4);
     if (out && at.length > 0 && w > 0) this.bring(at);
     this.draw();
   }
