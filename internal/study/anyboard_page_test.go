@@ -68,7 +68,7 @@ exchanged everywhere.
 
 A board passes if each of its trials ends in an outcome, or the board is refused or not
 computed with the part, net or cell named, and with the time of a run that broke off. A job
-that takes 10 minutes counts as hanging.
+that takes two hours by the clock, beside other work, counts as hanging.
 `
 
 // TestAnyBoardPage writes docs/any-board.md from all that is kept.
