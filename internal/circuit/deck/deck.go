@@ -116,9 +116,10 @@ const (
 	restOptions  = "reltol=1e-5 abstol=1e-12 vntol=1e-7 itl1=300"
 	runOptions   = "reltol=1e-3 abstol=1e-9 vntol=1e-5 chgtol=1e-13 method=gear itl1=300 itl4=200"
 	// A charger at its knee, behind a bank that opens, stalls a run of higher
-	// order, and nodes without a capacitor one at the edge of an output: a tenth
-	// of a picofarad at each moves no crossing.
-	crossingOptions = " maxord=2 cshunt=1e-13"
+	// order, or one that first tries to iterate from nothing where its rest is
+	// known; nodes without a capacitor stall one at the edge of an output: a
+	// tenth of a picofarad at each moves no crossing.
+	crossingOptions = " maxord=2 trtol=1 noopiter cshunt=1e-13"
 )
 
 func (d *Deck) accuracy() string {
