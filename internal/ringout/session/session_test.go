@@ -68,7 +68,10 @@ func TestWhatFailsChangesNothing(t *testing.T) {
 	}{
 		{"no such pad", func(s *Session) error { _, err := s.Add(pair("T1", "R9.1", ringout.Open), Forget); return err }, `no pad "R9.1"`},
 		{"a pad twice", func(s *Session) error { _, err := s.Add(pair("T1", "T1", ringout.Open), Forget); return err }, "stands twice"},
-		{"an undo added", func(s *Session) error { _, err := s.Add(ringout.Entry{Kind: ringout.Undo, Undoes: 1}, Forget); return err }, "name the entry"},
+		{"an undo added", func(s *Session) error {
+			_, err := s.Add(ringout.Entry{Kind: ringout.Undo, Undoes: 1}, Forget)
+			return err
+		}, "name the entry"},
 		{"undo of nothing", func(s *Session) error { _, err := s.Undo(7, ringout.Entry{}, Forget); return err }, "no entry 7"},
 		{"not kept", func(s *Session) error {
 			_, err := s.Add(pair("T1", "C1.1", ringout.Open), func(ringout.Entry) error { return full })
