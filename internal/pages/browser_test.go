@@ -26,7 +26,7 @@ func required() bool { return os.Getenv("CUPEL_REQUIRE") == "all" }
 func browser(t *testing.T) context.Context {
 	t.Helper()
 	program := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+	for _, name := range []string{"chromium", "chromium-browser"} {
 		if path, err := exec.LookPath(name); err == nil {
 			program = path
 			break
@@ -40,7 +40,7 @@ func browser(t *testing.T) context.Context {
 	}
 	// The sandbox of the browser does not start as root, which CI is.
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.WindowSize(1280, 800),
-		chromedp.UserDataDir(t.TempDir()))
+		chromedp.UserDataDir(profile(t)))
 	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(stop)
 	ctx, shut := chromedp.NewContext(ctx)
@@ -52,6 +52,25 @@ func browser(t *testing.T) context.Context {
 		t.Fatal(err)
 	}
 	return ctx
+}
+
+// profile is a folder for the browser. It still writes there while it ends, which
+// t.TempDir takes for a mistake.
+func profile(t *testing.T) string {
+	t.Helper()
+	dir, err := os.MkdirTemp("", "cupel-browser-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		for range 50 {
+			if os.RemoveAll(dir) == nil {
+				return
+			}
+			time.Sleep(100 * time.Millisecond)
+		}
+	})
+	return dir
 }
 
 // tools is the folder of the development checks, with what npm put there.

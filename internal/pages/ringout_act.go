@@ -21,6 +21,7 @@ import (
 // rings keeps the ring-out that goes on, so that an entry does not take the
 // whole log in again. Its zero value has none.
 type rings struct {
+	entry   sync.Mutex // held while an entry is taken in: one at a time
 	mu      sync.Mutex
 	of      *dossier.Dossier
 	session *session.Session
@@ -73,6 +74,9 @@ const entryTries = 5
 // ringEnter takes an entry in. A module that lost the line sends the same entry
 // again; what is in the log already is only acknowledged.
 func ringEnter(v *visit) error {
+	v.s.rings.entry.Lock()
+	defer v.s.rings.entry.Unlock()
+	v.State = v.s.desk.Now()
 	for try := 1; ; try++ {
 		d := v.ringDossier()
 		if d == nil {
