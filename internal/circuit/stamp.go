@@ -47,6 +47,35 @@ func (t Transfer) Add(s *System, g float64) {
 	s.A[t.bb] += g
 }
 
+// Triple is three nodes with all nine entries between them: what a transistor is
+// loaded into at once.
+type Triple struct {
+	nodes [3]Node
+	slots [9]int32 // row by row
+}
+
+// Triple reserves what a three-terminal element needs.
+func (b *Binder) Triple(x, y, z Node) Triple {
+	t := Triple{nodes: [3]Node{x, y, z}}
+	for i, row := range t.nodes {
+		for j, col := range t.nodes {
+			t.slots[3*i+j] = b.Entry(row, col)
+		}
+	}
+	return t
+}
+
+// Add adds conductances, row by row, and the known currents that flow from each
+// node into the element.
+func (t *Triple) Add(s *System, g *[9]float64, i *[3]float64) {
+	for k, slot := range t.slots {
+		s.A[slot] += g[k]
+	}
+	for k, n := range t.nodes {
+		s.B[n] -= i[k]
+	}
+}
+
 // Branch is a voltage-defined branch between two nodes: its current is an
 // unknown and flows from A to B through the element. Its equation reads
 //

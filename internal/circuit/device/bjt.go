@@ -62,9 +62,8 @@ type BJT struct {
 	known   bool
 	be, bc  circuit.Port
 	ce      circuit.Port
-	byBE    circuit.Transfer // of the transport current, from collector to emitter
-	byBC    circuit.Transfer
-	state   int // base–emitter charge, then base–collector
+	all     circuit.Triple // collector, base, emitter
+	state   int            // base–emitter charge, then base–collector
 	lastBE  float64
 	lastBC  float64
 	tangent bjtTangent
@@ -156,7 +155,7 @@ func (m *BJTModel) Currents(vbe, vbc float64) (c BJTCurrents) {
 func (t *BJT) Bind(b *circuit.Binder) {
 	c, bn, e := t.nodes[0], t.nodes[1], t.nodes[2]
 	t.be, t.bc, t.ce = b.Port(bn, e), b.Port(bn, c), b.Port(c, e)
-	t.byBE, t.byBC = b.Transfer(t.ce, t.be), b.Transfer(t.ce, t.bc)
+	t.all = b.Triple(c, bn, e)
 	t.state = b.State(2)
 }
 
@@ -178,11 +177,13 @@ func (t *BJT) Load(s *circuit.System) {
 	ibc := c.BC + s.Gmin*vbc + t.sign*charge(s, t.state+1, t.sign*qbc)
 	gbe := c.GBE + s.Gmin + s.Alpha*(t.p.EmitterFarads+t.p.ForwardTransit*c.CEbe)
 	gbc := c.GBC + s.Gmin + s.Alpha*(t.p.CollectorFarads+t.p.ReverseTransit*-c.CEbc)
-	t.be.Linearised(s, t.sign*ibe, gbe, t.sign*vbe)
-	t.bc.Linearised(s, t.sign*ibc, gbc, t.sign*vbc)
-	t.byBE.Add(s, c.CEbe)
-	t.byBC.Add(s, c.CEbc)
-	t.ce.Current(s, t.sign*(c.CE-c.CEbe*vbe-c.CEbc*vbc))
+	kbe, kbc := t.sign*(ibe-gbe*vbe), t.sign*(ibc-gbc*vbc)
+	kce := t.sign * (c.CE - c.CEbe*vbe - c.CEbc*vbc)
+	t.all.Add(s, &[9]float64{
+		gbc - c.CEbc, c.CEbe + c.CEbc - gbc, -c.CEbe,
+		-gbc, gbe + gbc, -gbe,
+		c.CEbc, -gbe - c.CEbe - c.CEbc, gbe + c.CEbe,
+	}, &[3]float64{kce - kbc, kbe + kbc, -kce - kbe})
 }
 
 // Rests reports whether it is still where it was last evaluated.

@@ -71,8 +71,8 @@ type MOSFET struct {
 	m          MOSFETModel
 	known      bool
 	gs, gd, ds circuit.Port
-	byGS, byGD circuit.Transfer // of the channel current
-	state      int              // charge of gs, gd, ds
+	all        circuit.Triple // drain, gate, source
+	state      int            // charge of gs, gd, ds
 	lastGS     float64
 	lastDS     float64
 	tangent    mosfetTangent
@@ -209,7 +209,7 @@ func (p MOSFETParams) MillerCharge(vgd float64) (q, c float64) {
 func (t *MOSFET) Bind(b *circuit.Binder) {
 	d, g, s := t.nodes[0], t.nodes[1], t.nodes[2]
 	t.gs, t.gd, t.ds = b.Port(g, s), b.Port(g, d), b.Port(d, s)
-	t.byGS, t.byGD = b.Transfer(t.ds, t.gs), b.Transfer(t.ds, t.gd)
+	t.all = b.Triple(d, g, s)
 	t.state = b.State(3)
 }
 
@@ -230,18 +230,19 @@ func (t *MOSFET) Load(s *circuit.System) {
 	ugs, uds := vgs-k.vgs, vds-k.vds
 	ugd := ugs - uds
 	id := k.id + k.byGS*ugs + k.byGD*ugd
-	t.byGS.Add(s, k.byGS)
-	t.byGD.Add(s, k.byGD)
 	i := k.i + k.g*uds + s.Gmin*vds + t.sign*charge(s, t.state+2, t.sign*(k.qds+k.cds*uds))
 	g := k.g + s.Gmin + s.Alpha*k.cds
-	t.ds.Conductance(s, g)
-	t.ds.Current(s, t.sign*(id-k.byGS*vgs-k.byGD*vgd+i-g*vds))
-
 	cgs := t.p.Parallel * t.p.GateSource
 	igs := t.m.GateSiemens*vgs + t.sign*charge(s, t.state, t.sign*cgs*vgs)
-	t.gs.Linearised(s, t.sign*igs, t.m.GateSiemens+s.Alpha*cgs, t.sign*vgs)
+	ggs, ggd := t.m.GateSiemens+s.Alpha*cgs, s.Alpha*k.cgd
 	igd := t.sign * charge(s, t.state+1, t.sign*(k.qgd+k.cgd*ugd))
-	t.gd.Linearised(s, t.sign*igd, s.Alpha*k.cgd, t.sign*vgd)
+	kds := t.sign * (id - k.byGS*vgs - k.byGD*vgd + i - g*vds)
+	kgs, kgd := t.sign*(igs-ggs*vgs), t.sign*(igd-ggd*vgd)
+	t.all.Add(s, &[9]float64{
+		g + ggd - k.byGD, k.byGS + k.byGD - ggd, -k.byGS - g,
+		-ggd, ggs + ggd, -ggs,
+		k.byGD - g, -ggs - k.byGS - k.byGD, g + ggs + k.byGS,
+	}, &[3]float64{kds - kgd, kgs + kgd, -kds - kgs})
 }
 
 // Rests reports whether it is still where it was last evaluated.
