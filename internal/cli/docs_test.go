@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bufio"
 	"bytes"
 	"os"
 	"os/exec"
@@ -66,6 +67,34 @@ const statuses = `
 A figure that fails gives 1 even if another could not be computed.
 `
 
+// serves runs a command that goes on until it is interrupted: it says where it
+// serves, and ends well. The port of an example may be taken.
+func serves(t *testing.T, cmd *exec.Cmd) {
+	t.Helper()
+	for i, word := range cmd.Args {
+		if strings.HasPrefix(word, "127.0.0.1:") {
+			cmd.Args[i] = "127.0.0.1:0"
+		}
+	}
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	line, err := bufio.NewReader(out).ReadString('\n')
+	if err != nil || !strings.Contains(line, "http://127.0.0.1:") {
+		t.Errorf("it says %q: %v", line, err)
+	}
+	if err := cmd.Process.Signal(os.Interrupt); err != nil {
+		t.Error(err)
+	}
+	if err := cmd.Wait(); err != nil {
+		t.Errorf("interrupted: %v", err)
+	}
+}
+
 // TestExamples runs the example of every command where a dossier of that name
 // lies. One that simulates may end with a verdict.
 func TestExamples(t *testing.T) {
@@ -108,6 +137,10 @@ func TestExamples(t *testing.T) {
 			words := strings.Fields(c.Example)
 			cmd := exec.Command(words[0], words[1:]...)
 			cmd.Dir = dir
+			if c.Name() == "serve" {
+				serves(t, cmd)
+				return
+			}
 			out, err := cmd.CombinedOutput()
 			if status := cmd.ProcessState.ExitCode(); status != Done && !(c.Name() == "predict" && status == Negative) {
 				t.Errorf("%s: %v\n%s", c.Example, err, out)

@@ -116,10 +116,8 @@ const (
 	restOptions  = "reltol=1e-5 abstol=1e-12 vntol=1e-7 itl1=300"
 	runOptions   = "reltol=1e-3 abstol=1e-9 vntol=1e-5 chgtol=1e-13 method=gear itl1=300 itl4=200"
 	// A charger at its knee, behind a bank that opens, stalls a run of higher
-	// order, or one that first tries to iterate from nothing where its rest is
-	// known; nodes without a capacitor stall one at the edge of an output: a
-	// tenth of a picofarad at each moves no crossing.
-	crossingOptions = " maxord=2 trtol=1 noopiter cshunt=1e-13"
+	// order.
+	crossingOptions = " maxord=2 trtol=1"
 )
 
 func (d *Deck) accuracy() string {
@@ -142,6 +140,9 @@ func (d *Deck) head(b *bufio.Writer, n *Names) {
 	}
 	for _, c := range n.comments() {
 		fmt.Fprintf(b, "* %s\n", c)
+	}
+	if len(d.Crossings) > 0 {
+		fmt.Fprintln(b, "* if a run ends early: add cshunt=1e-13 or noopiter to the options")
 	}
 	fmt.Fprintf(b, options+d.accuracy()+"\n", number(d.kelvin()-zeroCelsius), number(circuit.Gmin))
 }
