@@ -54,7 +54,7 @@ func moved(a, b map[string]answer.Result) []string {
 	var keys []string
 	for k, x := range a {
 		y, ok := b[k]
-		if !ok || x.Outcome != y.Outcome || x.Value != nil && y.Value != nil && differ(*x.Value, *y.Value, x.Resolution) {
+		if !ok || x.Outcome != y.Outcome || x.Value != nil && y.Value != nil && differ(*x.Value, *y.Value, string(x.Unit), x.Resolution) {
 			keys = append(keys, k)
 		}
 	}
@@ -67,8 +67,15 @@ func moved(a, b map[string]answer.Result) []string {
 	return keys
 }
 
-func differ(a, b float64, resolution *float64) bool {
+// atRest is how well a current at rest is known: a last move of half a millivolt
+// over the kilohms that carry it.
+const atRest = 3e-7 // A
+
+func differ(a, b float64, unit string, resolution *float64) bool {
 	within := 1e-3*math.Abs(a) + 1e-8
+	if unit == "A" {
+		within += atRest
+	}
 	if resolution != nil {
 		within = math.Max(within, 1.01*2**resolution)
 	}
