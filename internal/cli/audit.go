@@ -18,10 +18,7 @@ the board's size, and so on. Each finding prints its arithmetic and what to ask 
 		Example: "cupel audit sluice-5s",
 		Args:    most(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if err := a.free(a.out); err != nil {
-				return err
-			}
-			_, d, err := open(args)
+			d, err := a.subject(args)
 			if err != nil {
 				return err
 			}

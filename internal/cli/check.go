@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"cupel/internal/finding"
 	"cupel/internal/report"
 	"cupel/internal/study"
 	"github.com/spf13/cobra"
@@ -16,10 +15,7 @@ texts have.`,
 		Example: "cupel check sluice-5s",
 		Args:    most(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if err := a.free(a.out); err != nil {
-				return err
-			}
-			_, d, err := open(args)
+			d, err := a.subject(args)
 			if err != nil {
 				return err
 			}
@@ -30,12 +26,7 @@ texts have.`,
 			if err := a.print(ans, func() string { return report.Check(ans) }); err != nil {
 				return err
 			}
-			for _, f := range ans.Findings {
-				if f.Level == finding.Error.String() {
-					return &exit{status: Negative}
-				}
-			}
-			return nil
+			return errorsAmong(ans.Findings)
 		},
 	}
 }

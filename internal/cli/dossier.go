@@ -41,6 +41,16 @@ func open(args []string) (dir string, d *dossier.Dossier, err error) {
 	return dir, d, nil
 }
 
+// subject is open for a command that prints one answer: it says early that --out may
+// not be replaced.
+func (a *app) subject(args []string) (*dossier.Dossier, error) {
+	if err := a.free(a.out); err != nil {
+		return nil, err
+	}
+	_, d, err := open(args)
+	return d, err
+}
+
 // judge turns what a study returns as an error into an exit: mistakes in the
 // texts are the person's, a board that finds no rest was not computed.
 func judge(err error) error {

@@ -22,10 +22,7 @@ roles, grades, voltages of a --state, stress in the worst state, or the story of
 		Example: "cupel draw sluice-5s --show story --trial overdischarge --cell 4 --out sheet.svg",
 		Args:    most(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			if err := a.free(a.out); err != nil {
-				return err
-			}
-			_, d, err := open(args)
+			d, err := a.subject(args)
 			if err != nil {
 				return err
 			}
@@ -33,11 +30,9 @@ roles, grades, voltages of a --state, stress in the worst state, or the story of
 				return err
 			}
 			if word != "" {
-				q, err := (asked{trials: []string{word}}).question(d.Board.Cells)
-				if err != nil {
+				if v.Trial, err = trialOf(word, d); err != nil {
 					return err
 				}
-				v.Trial = q.Trials[0]
 			}
 			ans, err := study.Draw(c.Context(), d, v)
 			if err != nil {

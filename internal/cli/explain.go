@@ -117,10 +117,7 @@ func first(args []string) []string { return args[:min(len(args), 1)] }
 // openPart reads the dossier of DIR and looks for PART, both optional: a single
 // word is the folder.
 func (a *app) openPart(args []string) (*dossier.Dossier, string, error) {
-	if err := a.free(a.out); err != nil {
-		return nil, "", err
-	}
-	_, d, err := open(first(args))
+	d, err := a.subject(first(args))
 	if err != nil || len(args) < 2 {
 		return d, "", err
 	}

@@ -79,10 +79,7 @@ the pins. Pads whose place is not known stand at 0, 0, and a comment in the file
 		Example: "cupel export nets sluice-5s --out sluice-5s.356",
 		Args:    most(1),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if err := a.free(a.out); err != nil {
-				return err
-			}
-			_, d, err := open(args)
+			d, err := a.subject(args)
 			if err != nil {
 				return err
 			}

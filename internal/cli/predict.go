@@ -56,10 +56,7 @@ Exit status 1 if a stated figure fails, 3 if something could not be computed.`,
 		Example: "cupel predict sluice-5s --trial overcharge --cell 3",
 		Args:    most(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			if err := a.free(a.out); err != nil {
-				return err
-			}
-			_, d, err := open(args)
+			d, err := a.subject(args)
 			if err != nil {
 				return err
 			}

@@ -21,10 +21,7 @@ each part comes to what it stands, over all states and every instant of the cuts
 		Example: "cupel voltages sluice-5s --state idle",
 		Args:    most(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			if err := a.free(a.out); err != nil {
-				return err
-			}
-			_, d, err := open(args)
+			d, err := a.subject(args)
 			if err != nil {
 				return err
 			}
@@ -54,10 +51,7 @@ again.`,
 		Example: "cupel story sluice-5s --trial overdischarge --cell 5",
 		Args:    most(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			if err := a.free(a.out); err != nil {
-				return err
-			}
-			_, d, err := open(args)
+			d, err := a.subject(args)
 			if err != nil {
 				return err
 			}
@@ -67,11 +61,11 @@ again.`,
 			if name == "" {
 				return wrong("one of: "+strings.Join(trialWords(), ", "), "name the trial: --trial NAME")
 			}
-			q, err := (asked{trials: []string{name}}).question(d.Board.Cells)
+			word, err := trialOf(name, d)
 			if err != nil {
 				return err
 			}
-			ans, err := study.Story(c.Context(), d, protection.Trial(q.Trials[0]), cell)
+			ans, err := study.Story(c.Context(), d, word, cell)
 			if err != nil {
 				return judge(err)
 			}
@@ -82,6 +76,15 @@ again.`,
 	c.Flags().IntVar(&cell, "cell", 0, "the cell that trips, where the trial is of one; the lowest if none is named: `K`")
 	_ = c.RegisterFlagCompletionFunc("trial", cobra.FixedCompletions(trialWords(), cobra.ShellCompDirectiveNoFileComp))
 	return c
+}
+
+// trialOf is the one trial of that name.
+func trialOf(name string, d *dossier.Dossier) (protection.Trial, error) {
+	q, err := (asked{trials: []string{name}}).question(d.Board.Cells)
+	if err != nil {
+		return "", err
+	}
+	return q.Trials[0], nil
 }
 
 func hasCell(k int, d *dossier.Dossier) error {
