@@ -60,13 +60,18 @@ func Read(tree fs.FS) (*Dossier, error) {
 	if err := d.loadSheets(tree); err != nil {
 		return nil, err
 	}
+	d.understand()
+	return d, nil
+}
+
+// understand reads the texts, those of part sheets already read.
+func (d *Dossier) understand() {
 	d.readBoard()
 	d.readClaims()
 	d.readRingout()
 	d.readPhotos()
 	d.Findings.Sort()
 	d.Hash = Hash(d.Texts)
-	return d, nil
 }
 
 // Review says what the structural rules find in the board. It is empty while

@@ -15,11 +15,6 @@ func OfTexts(texts map[string][]byte) *Dossier {
 			d.readSheet(name)
 		}
 	}
-	d.readBoard()
-	d.readClaims()
-	d.readRingout()
-	d.readPhotos()
-	d.Findings.Sort()
-	d.Hash = Hash(d.Texts)
+	d.understand()
 	return d
 }
