@@ -15,7 +15,6 @@ import (
 type run struct {
 	job     trial.Job
 	kelvin  float64
-	asked   []protection.Quantity // nil: all
 	results []trial.Result
 	figures []trial.Figure
 	lesson  *trial.Lesson        // nil unless it is repeated over tolerances
@@ -47,11 +46,6 @@ func plan(trials []trial.Trial, can rig.Abilities, cells []int, kelvin float64) 
 		}
 	}
 	return out
-}
-
-// only cuts the run down to some quantities.
-func (r *run) only(qs []protection.Quantity) {
-	r.asked, r.job = qs, r.job.Only(qs)
 }
 
 // do runs one job on a rig of its own.
@@ -97,7 +91,7 @@ func (r *run) fail(err error) {
 // must not be judged by the other cells alone.
 func (r *run) owe(why string) {
 	for _, q := range protection.Numbers(r.job.Trial) {
-		if r.asked != nil && !slices.Contains(r.asked, q) || slices.ContainsFunc(r.results, func(have trial.Result) bool { return have.Quantity == q }) {
+		if !r.job.Wants(q) || slices.ContainsFunc(r.results, func(have trial.Result) bool { return have.Quantity == q }) {
 			continue
 		}
 		r.results = append(r.results, trial.Result{

@@ -179,7 +179,7 @@ func (x experiment) plan(can rig.Abilities) []run {
 	for _, t := range x.trials {
 		for _, at := range named(x.claims, t.Word()) {
 			for _, r := range plan([]trial.Trial{t}, can, x.cells, at.kelvin) {
-				r.only(at.quantities)
+				r.job = r.job.Only(at.quantities)
 				out = append(out, r)
 			}
 		}

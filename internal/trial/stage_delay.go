@@ -16,11 +16,8 @@ func (e edge) onsets(s *stand, first ending, ps []point, relative float64) ([]en
 		if err := f.half(s, e, slower); err != nil || !f.among(ps, slower) {
 			return found, err
 		}
-		en, err := f.onset(s, e, relative)
-		if err != nil || !en.found() {
-			return found, err
-		}
-		if is, err := f.steep(s, e, en); err != nil || !is {
+		en, is, err := f.begins(s, e, relative)
+		if err != nil || !is {
 			return found, err
 		}
 		if s.learning != nil {
@@ -39,16 +36,24 @@ func (e edge) onsetsAgain(s *stand, first ending, limit, relative float64) (foun
 		if err := f.half(s, e, slower); err != nil {
 			return found, err
 		}
-		en, err := f.onset(s, e, relative)
-		if err != nil || !en.found() {
-			return found, err
-		}
-		if is, err := f.steep(s, e, en); err != nil || !is {
+		en, is, err := f.begins(s, e, relative)
+		if err != nil || !is {
 			return found, err
 		}
 		found, slower = append(found, en), en
 	}
 	return found, nil
+}
+
+// begins finds the current at which the stage takes over, and says whether it is a
+// stage of its own.
+func (f *faster) begins(s *stand, e edge, relative float64) (en ending, is bool, err error) {
+	en, err = f.onset(s, e, relative)
+	if err != nil || !en.found() {
+		return en, false, err
+	}
+	is, err = f.steep(s, e, en)
+	return en, is, err
 }
 
 // faster is a faster stage between two currents, known by its delay.

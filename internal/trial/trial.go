@@ -75,6 +75,11 @@ func (j Job) Only(qs []protection.Quantity) Job {
 	return w.job()
 }
 
+// Wants reports whether a quantity is asked of the job.
+func (j Job) Wants(q protection.Quantity) bool {
+	return j.work == nil || j.work.only == nil || slices.Contains(j.work.only, q)
+}
+
 // Figure is a waveform worth showing beside the results.
 type Figure struct {
 	Name   string // "load-short 12 mΩ"
