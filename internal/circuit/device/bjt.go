@@ -189,8 +189,12 @@ func (t *BJT) Load(s *circuit.System) {
 // Rests reports whether it is still where it was last evaluated.
 func (t *BJT) Rests(s *circuit.System) bool {
 	vbe, vbc := t.volts(s.X)
-	k := &t.tangent
-	return math.Abs(vbe-k.vbe) <= circuit.Still && math.Abs(vbc-k.vbc) <= circuit.Still && t.m.Kelvin == t.kelvin(s)
+	return t.holds(vbe, vbc) && t.m.Kelvin == t.kelvin(s)
+}
+
+// holds reports whether the last tangent holds at vbe and vbc.
+func (t *BJT) holds(vbe, vbc float64) bool {
+	return math.Abs(vbe-t.tangent.vbe) <= circuit.Still && math.Abs(vbc-t.tangent.vbc) <= circuit.Still
 }
 
 // Carry sets its charges along the tangent.
@@ -212,7 +216,7 @@ func (t *BJT) charges(vbe, vbc, f, r float64) (qbe, qbc float64) {
 func (t *BJT) currents(s *circuit.System, vbe, vbc float64) BJTCurrents {
 	k := &t.tangent
 	ube, ubc := vbe-k.vbe, vbc-k.vbc
-	if !(math.Abs(ube) <= circuit.Still && math.Abs(ubc) <= circuit.Still) {
+	if !t.holds(vbe, vbc) {
 		was := k.c
 		*k = bjtTangent{vbe, vbc, t.m.Currents(vbe, vbc)}
 		s.Fresh()

@@ -29,6 +29,9 @@ func (n *Solver) Solve(limit int) error {
 		// A small move tells of a small error only if the tangents that gave
 		// it were those of the point it started from, not of a limited one.
 		free := !limited
+		if n.roused() {
+			n.part()
+		}
 		n.load()
 		limited = n.Sys.Limited()
 		if !limited && (n.fresh || free && (!n.strayed || moved <= max(n.Loose, 1))) {
@@ -72,13 +75,10 @@ func (n *Solver) prepare() {
 	s.B, n.side = n.side, s.B
 }
 
-// load linearises at Sys.X. It leaves fresh set where no slope differs from
+// load linearises at Sys.X what does not rest. It leaves fresh set where no slope differs from
 // those that the matrix was last factorised with.
 func (n *Solver) load() {
 	s := n.Sys
-	if n.roused() {
-		n.part()
-	}
 	copy(s.A, n.rest)
 	copy(s.B, n.restSide)
 	s.Changed()
