@@ -8,8 +8,8 @@ import (
 
 // everywhere are the actions that every page has: POST /do/NAME.
 var everywhere = map[string]action{
-	"undo": {do: func(v *visit) error { return v.undo(v.s.desk.Undo) }},
-	"redo": {do: func(v *visit) error { return v.undo(v.s.desk.Redo) }},
+	"undo": {do: func(v *visit) error { return v.undo("undone", v.s.desk.Undo) }},
+	"redo": {do: func(v *visit) error { return v.undo("redone", v.s.desk.Redo) }},
 	"stop": {do: func(v *visit) error {
 		v.s.desk.Stop(v.field("work"))
 		return v.done("", nil)
@@ -24,13 +24,13 @@ var everywhere = map[string]action{
 	}},
 }
 
-// undo takes an action back, or does it again.
-func (v *visit) undo(move func() (string, error)) error {
+// undo takes an action back, or does it again, and says which.
+func (v *visit) undo(key string, move func() (string, error)) error {
 	label, err := move()
 	if err != nil {
 		return err
 	}
-	return v.done("", v.label(label))
+	return v.done("", map[string]string{"say": v.T(key, "what", v.label(label))})
 }
 
 // label is an action's label in the reader's language. A label is a key of the

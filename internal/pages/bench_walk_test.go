@@ -17,7 +17,7 @@ func TestBenchWalk(t *testing.T) {
 		t.Skip("it takes a minute")
 	}
 	w, x := in(t, "hive-3s", "")
-	w.run(chromedp.Navigate(w.url+"/ringout"), chromedp.WaitReady("#entry"))
+	w.open("/ringout", "#entry")
 	w.until("the line has the focus", `document.activeElement?.id === "entry"`)
 	first := w.eval(`document.querySelector("#first h1").textContent`)
 	if !strings.HasPrefix(first, "Touch ") {
@@ -30,16 +30,16 @@ func TestBenchWalk(t *testing.T) {
 		t.Errorf("%+v", log.Entries)
 	}
 	w.until("the line has the focus again", `document.activeElement?.id === "entry" && !document.querySelector("#answer.waiting")`)
-	w.run(chromedp.SendKeys("#entry", "0,4"), chromedp.KeyEvent(kb.Enter))
+	w.keys("#entry", "0,4"+kb.Enter)
 	w.until("two entries", `document.querySelectorAll(".strip li").length === 2`)
-	w.run(chromedp.SendKeys("#entry", "R1.1 R1.2 o"), chromedp.KeyEvent(kb.Enter))
+	w.keys("#entry", "R1.1 R1.2 o"+kb.Enter)
 	w.until("three entries", `document.querySelectorAll(".strip li").length === 3`)
-	w.run(chromedp.SendKeys("#entry", "R1.1 nosuch o"), chromedp.KeyEvent(kb.Enter))
+	w.keys("#entry", "R1.1 nosuch o"+kb.Enter)
 	w.until("the refusal, and what was typed is there again", `document.querySelector("#line").textContent.includes("nosuch") && document.querySelector("#entry").value === "R1.1 nosuch o"`)
 	if kept := w.eval(`localStorage.getItem("cupel entries")`); kept != "[]" {
 		t.Errorf("kept is %s", kept)
 	}
-	w.eval(`(() => { document.querySelector("#entry").value = ""; document.querySelector(".strip li button").click(); return true; })()`)
+	w.act(`document.querySelector("#entry").value = ""; document.querySelector(".strip li button").click()`)
 	w.until("one struck out", `document.querySelectorAll(".strip s").length === 1`)
 
 	x.upload("front", photoOf(t, false))
@@ -52,7 +52,7 @@ func TestBenchWalk(t *testing.T) {
 			t.Fatal(status, a)
 		}
 	}
-	w.run(chromedp.Navigate(w.url+"/ringout?a=B%2B&b=T1"), chromedp.WaitReady("#ground"))
+	w.open("/ringout?a=B%2B&b=T1", "#ground")
 	w.until("the question that was asked for", `document.querySelector("#first h1").textContent === "Touch B+ and T1"`)
 	w.until("the photo is drawn", `(() => { const c = document.querySelector("#ground"); if (!c.width) return false;
 		const d = c.getContext("2d").getImageData(0, 0, c.width, c.height).data, seen = new Set();
@@ -61,12 +61,12 @@ func TestBenchWalk(t *testing.T) {
 	w.look("", "Touch B+ and T1")
 
 	// A lost line: the entry stays here, is shown, and goes out when it is back.
-	w.run(chromedp.Navigate(w.url+"/ringout"), chromedp.WaitReady("#entry"))
+	w.open("/ringout", "#entry")
 	n := len(x.log().Entries)
-	w.eval(`(() => { window.real = fetch; window.fetch = () => Promise.reject(new TypeError("lost")); return true; })()`)
-	w.run(chromedp.Click("#key-open"))
+	w.act(`window.real = fetch; window.fetch = () => Promise.reject(new TypeError("lost"))`)
+	w.click("#key-open")
 	w.until("kept here", `!document.querySelector("#kept").hidden && document.querySelector("#kept").textContent.includes("Not saved yet: 1 entry")`)
-	w.eval(`(() => { window.fetch = window.real; return true; })()`)
+	w.act(`window.fetch = window.real`)
 	w.until("acknowledged", `document.querySelector("#kept").hidden && localStorage.getItem("cupel entries") === "[]"`)
 	if got := len(x.log().Entries); got != n+1 {
 		t.Errorf("%d entries, want %d", got, n+1)
@@ -80,9 +80,9 @@ func TestCircuitWalk(t *testing.T) {
 		t.Skip("it takes a minute")
 	}
 	w, _ := in(t, "hive-3s", "")
-	w.run(chromedp.Navigate(w.url+"/circuit"), chromedp.WaitReady("#drawing svg .hit"))
+	w.open("/circuit", "#drawing svg .hit")
 	part := w.eval(`document.querySelector("#parts tr[data-part]").dataset.part`)
-	w.eval(`(() => { document.querySelector('#drawing [data-name="` + part + `"]').dispatchEvent(new MouseEvent("click", {bubbles: true})); return true; })()`)
+	w.act(`document.querySelector('#drawing [data-name="` + part + `"]').dispatchEvent(new MouseEvent("click", {bubbles: true}))`)
 	w.until("its note", `document.querySelector("#note .noted")?.dataset.at === "`+part+`"`)
 	w.until("its faults", `!document.querySelector("#note [data-wait]")`)
 	if !strings.Contains(w.eval(`location.search`), "at="+part) {
@@ -92,7 +92,7 @@ func TestCircuitWalk(t *testing.T) {
 	w.until("the next part of the net", `document.querySelector("#note .noted")?.dataset.at !== "`+part+`"`)
 	w.until("it has the focus", `document.activeElement?.getAttribute("data-name") === document.querySelector("#note .noted")?.dataset.at`)
 
-	w.run(chromedp.Navigate(w.url+"/circuit?show=story&trial=overdischarge"), chromedp.WaitReady("#drawing svg .hit"))
+	w.open("/circuit?show=story&trial=overdischarge", "#drawing svg .hit")
 	w.until("the links of the trip", `document.querySelectorAll("#steps tr[data-step]").length > 3`)
 	w.run(chromedp.KeyEvent(" "), chromedp.KeyEvent(" "))
 	w.until("the second link", `document.querySelector("#steps tr.now")?.dataset.step === "2"`)

@@ -3,11 +3,13 @@ package pages
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -40,12 +42,12 @@ func browser(t *testing.T) context.Context {
 	}
 	// The sandbox of the browser does not start as root, which CI is.
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(program), chromedp.NoSandbox, chromedp.WindowSize(1280, 800),
-		chromedp.UserDataDir(profile(t)))
+		chromedp.UserDataDir(profile(t)), chromedp.WSURLReadTimeout(stepTime))
 	ctx, stop := chromedp.NewExecAllocator(context.Background(), options...)
 	t.Cleanup(stop)
 	ctx, shut := chromedp.NewContext(ctx)
 	t.Cleanup(shut)
-	ctx, cancel := context.WithTimeout(ctx, 8*time.Minute)
+	ctx, cancel := context.WithTimeout(ctx, walkTime)
 	t.Cleanup(cancel)
 	// The window lives as long as the context it is first used with.
 	if err := chromedp.Run(ctx); err != nil {
@@ -113,21 +115,90 @@ type walker struct {
 	seen int
 }
 
+// The longest that a step may take, with room for a machine that does other work:
+// two minutes of simulation came first in a step that waits for all trials.
+const (
+	stepTime = 4 * time.Minute
+	walkTime = 15 * time.Minute
+)
+
 func (w *walker) run(actions ...chromedp.Action) {
 	w.Helper()
-	ctx, cancel := context.WithTimeout(w.ctx, 2*time.Minute)
-	defer cancel()
-	if err := chromedp.Run(ctx, actions...); err != nil {
+	if err := w.try(stepTime, actions...); err != nil {
 		w.Fatalf("%v", err)
 	}
 }
 
-// eval is the value of an expression on the page.
+func (w *walker) try(within time.Duration, actions ...chromedp.Action) error {
+	ctx, cancel := context.WithTimeout(w.ctx, within)
+	defer cancel()
+	return chromedp.Run(ctx, actions...)
+}
+
+// elsewhere reports whether an error says that the page, or a node of it, was
+// replaced while it was asked: what is asked is then asked of the new one.
+func elsewhere(err error) bool {
+	return errors.Is(err, errUnready) || err != nil && slices.ContainsFunc([]string{
+		"navigated or closed", "context was destroyed", "Cannot find context", "Cannot find default execution context", "Execution context",
+		"Could not find node", "No node with given id", "Could not compute box model", "does not have a layout object", "net::ERR_ABORTED",
+	}, func(text string) bool { return strings.Contains(err.Error(), text) })
+}
+
+// errUnready is the error of a page that is not yet as it must be.
+var errUnready = errors.New("the page is not ready")
+
+// again does something until the page holds still for it.
+func (w *walker) again(do func() error) {
+	w.Helper()
+	end := time.Now().Add(stepTime)
+	for {
+		err := do()
+		if err == nil {
+			return
+		}
+		if !elsewhere(err) || time.Now().After(end) {
+			w.Fatalf("%v", err)
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+}
+
+// eval is the value of an expression on the page, which changes nothing there.
 func (w *walker) eval(expression string) string {
 	w.Helper()
 	var out any
-	w.run(chromedp.Evaluate(expression, &out))
+	w.again(func() error { return w.try(stepTime, chromedp.Evaluate(expression, &out)) })
 	return fmt.Sprint(out)
+}
+
+// act runs statements on the page, once: one that leads to another page may lose
+// its answer on the way.
+func (w *walker) act(statements string) {
+	w.Helper()
+	if err := w.try(stepTime, chromedp.Evaluate("(() => { "+statements+"; return true; })()", nil)); err != nil && !elsewhere(err) {
+		w.Fatalf("%v", err)
+	}
+}
+
+// open goes to a page, whose modules have run then.
+func (w *walker) open(path, ready string) {
+	w.Helper()
+	w.again(func() error { return w.try(stepTime, chromedp.Navigate(w.url+path), chromedp.WaitReady(ready)) })
+}
+
+// click presses the mouse on a node, which may be replaced by a fresh one just
+// then.
+func (w *walker) click(node string) {
+	w.Helper()
+	w.again(func() error { return w.try(stepTime, chromedp.Click(node, chromedp.ByQuery)) })
+}
+
+// keys types into a field. The page around it may be made anew meanwhile, so the
+// field is found by the page itself.
+func (w *walker) keys(field, text string) {
+	w.Helper()
+	w.until("the field "+field+" has the focus", fmt.Sprintf(`(document.querySelector(%[1]q)?.focus(), document.activeElement === document.querySelector(%[1]q))`, field))
+	w.run(chromedp.KeyEvent(text))
 }
 
 // sizes are the windows in which the first line is read.
@@ -138,7 +209,7 @@ var sizes = []struct{ wide, high int64 }{{1280, 800}, {360, 740}, {2560, 1440}}
 func (w *walker) look(path string, says ...string) {
 	w.Helper()
 	if path != "" {
-		w.run(chromedp.Navigate(w.url+path), chromedp.WaitReady("#sheet"))
+		w.open(path, "#sheet")
 	}
 	for _, size := range sizes {
 		w.run(chromedp.EmulateViewport(size.wide, size.high))
@@ -192,12 +263,12 @@ func (w *walker) check(path, theme string) {
 		return
 	}
 	var found string
-	w.run(
-		emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: theme}, {Name: "prefers-reduced-motion", Value: "reduce"}}),
-		chromedp.Evaluate(w.axe+"; true", nil),
-		chromedp.Evaluate(`axe.run(document, {resultTypes: ["violations"]}).then(r => JSON.stringify(r.violations.map(v => v.id + ": " + v.nodes.slice(0, 3).map(n => n.target + " " + n.failureSummary).join("; "))))`,
-			&found, awaited),
-	)
+	w.run(emulation.SetEmulatedMedia().WithFeatures([]*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: theme}, {Name: "prefers-reduced-motion", Value: "reduce"}}))
+	w.again(func() error {
+		return w.try(stepTime, chromedp.Evaluate(w.axe+"; true", nil),
+			chromedp.Evaluate(`axe.run(document, {resultTypes: ["violations"]}).then(r => JSON.stringify(r.violations.map(v => v.id + ": " + v.nodes.slice(0, 3).map(n => n.target + " " + n.failureSummary).join("; "))))`,
+				&found, awaited))
+	})
 	var violations []string
 	if err := json.Unmarshal([]byte(found), &violations); err != nil {
 		w.Fatal(err)
@@ -210,11 +281,10 @@ func (w *walker) check(path, theme string) {
 // until waits for a condition on the page.
 func (w *walker) until(what, condition string) {
 	w.Helper()
-	for range 900 {
+	for end := time.Now().Add(stepTime); time.Now().Before(end); time.Sleep(50 * time.Millisecond) {
 		if w.eval(condition) == "true" {
 			return
 		}
-		time.Sleep(100 * time.Millisecond)
 	}
 	w.Fatalf("it never came: %s; the first line is %q", what, w.eval(`document.querySelector("#first h1")?.textContent`))
 }
@@ -226,7 +296,7 @@ func (w *walker) replaceText(field, text string) {
 	if err != nil {
 		w.Fatal(err)
 	}
-	w.eval(fmt.Sprintf(`(() => { const f = document.querySelector(%q); f.value = %s; f.dispatchEvent(new Event("input", {bubbles: true})); return true; })()`, field, quoted))
+	w.act(fmt.Sprintf(`const f = document.querySelector(%q); f.value = %s; f.dispatchEvent(new Event("input", {bubbles: true}))`, field, quoted))
 }
 
 // hear sees that nothing goes wrong unseen: a page that breaks says so in the

@@ -268,14 +268,21 @@ document.addEventListener("input", (e) => {
   keep(form);
 });
 
-// A kept form goes out by the module, so that a lost line loses nothing. A
-// conflict is shown by the page that the browser gets when it sends the form.
+// Forms go out by the module: a page that stays keeps what is typed beside them,
+// where a photo was moved to and which note is open, and a lost line loses
+// nothing. A form with data-whole changes the page itself; photos go by
+// themselves. A conflict is shown by the page that the browser gets when it
+// sends the form.
 document.addEventListener("submit", async (e) => {
   const form = e.target;
-  if (!(form instanceof HTMLFormElement) || form.dataset.keep === undefined || form.enctype === "multipart/form-data") return;
+  if (!(form instanceof HTMLFormElement) || e.defaultPrevented || form.method !== "post") return;
+  if (form.dataset.whole !== undefined || form.enctype === "multipart/form-data") return;
   e.preventDefault();
-  keep(form);
-  say(word("saving"));
+  const typed = form.dataset.keep !== undefined;
+  if (typed) {
+    keep(form);
+    say(word("saving"));
+  }
   /** @type {Awaited<ReturnType<typeof send>>} */
   let answer;
   try {
@@ -283,12 +290,13 @@ document.addEventListener("submit", async (e) => {
     answer = await send(form.action, Object.fromEntries([...fields].map(([k, v]) => [k, String(v)])));
   } catch {
     lost();
+    say(word("lost"));
     return;
   }
   if (answer.ok) {
-    forget(form);
-    say(word("saved"));
-    if (answer.more?.to) location.assign(answer.more.to);
+    if (typed) forget(form);
+    pass(typed ? word("saved") : answer.more?.say ?? "");
+    if (answer.more?.to) go(answer.more.to);
     else refresh();
   } else if (answer.conflict) {
     form.submit();
@@ -296,6 +304,25 @@ document.addEventListener("submit", async (e) => {
     say(answer.error ?? "");
   }
 });
+
+/** Goes to a page, also where that is this one. @param {string} to */
+function go(to) {
+  const at = new URL(to, location.href);
+  if (at.pathname + at.search === location.pathname + location.search) {
+    if (at.hash !== location.hash) history.replaceState(null, "", at);
+    refresh();
+  } else {
+    location.assign(to);
+  }
+}
+
+/** Says what is read once and may go. @param {string} text */
+function pass(text) {
+  say(text);
+  setTimeout(() => {
+    if (text && document.getElementById("line")?.textContent === text) say("");
+  }, 6000);
+}
 
 // Keys of all pages.
 

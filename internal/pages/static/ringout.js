@@ -351,9 +351,14 @@ photos?.addEventListener("click", (e) => {
   }
 });
 
-document.addEventListener("submit", (e) => {
-  if (e.target instanceof HTMLFormElement && e.target.id === "place") e.preventDefault();
-});
+// What is placed goes out by touching the photo, not by Enter in a field.
+document.addEventListener(
+  "submit",
+  (e) => {
+    if (e.target instanceof HTMLFormElement && e.target.id === "place") e.preventDefault();
+  },
+  true,
+);
 
 // What changes around the nodes that stay.
 
