@@ -23,30 +23,98 @@ type Coverage struct {
 	NetPairs   int // all pairs of nets
 }
 
-// Coverage counts over all pairs of pads.
+// Coverage counts over all pairs of pads. What no reading speaks of is counted
+// net by net, and only the pairs that were read one by one: a board of 2 000 pads
+// has two million pairs.
 func (c *Copper) Coverage() Coverage {
 	n := len(c.sample.Pads)
 	bad := c.Contradicted()
-	read := c.components((*verdict).read)
 	out := Coverage{Pads: n, Pairs: n * (n - 1) / 2}
-	for a := range n {
-		for b := range a {
-			switch c.coverPair(a, b, bad, read) {
-			case evidence.Proven:
-				out.Proven++
-			case evidence.Implied:
-				out.Implied++
-			case evidence.Assumed:
-				out.Assumed++
-			case evidence.Contradicted:
-				out.Conflicted++
-			default:
-				out.Open++
-			}
+	read := c.components((*verdict).read)
+	c.coverNets(&out, bad, read)
+	for p, v := range c.pairs {
+		if len(v.entries) == 0 {
+			continue
 		}
+		a, b := int(p.a), int(p.b)
+		*out.of(c.unread(a, b, bad, read))--
+		*out.of(c.relation(a, b, bad).Grade)++
 	}
 	c.countNets(&out)
 	return out
+}
+
+// of is the count of a grade.
+func (out *Coverage) of(g evidence.Grade) *int {
+	switch g {
+	case evidence.Proven:
+		return &out.Proven
+	case evidence.Implied:
+		return &out.Implied
+	case evidence.Assumed:
+		return &out.Assumed
+	case evidence.Contradicted:
+		return &out.Conflicted
+	}
+	return &out.Open
+}
+
+// coverNets counts all pairs as if none was read itself.
+func (c *Copper) coverNets(out *Coverage, bad map[int]bool, read []int) {
+	roots := c.Roots()
+	for i, a := range roots {
+		size := len(c.members[a])
+		whole := size * (size - 1) / 2
+		switch together := c.together(a, read); {
+		case bad[a]:
+			out.Conflicted += whole
+		default:
+			out.Implied += together
+			out.Assumed += whole - together
+		}
+		for _, b := range roots[:i] {
+			*out.of(c.between(a, b)) += size * len(c.members[b])
+		}
+	}
+}
+
+// together is how many pairs of a net's pads readings alone join: read holds the
+// components that they make.
+func (c *Copper) together(root int, read []int) int {
+	size := map[int]int{}
+	for _, m := range c.members[root] {
+		size[read[m]]++
+	}
+	n := 0
+	for _, k := range size {
+		n += k * (k - 1) / 2
+	}
+	return n
+}
+
+// between is the grade of a pair on two nets that no reading is of.
+func (c *Copper) between(ra, rb int) evidence.Grade {
+	switch {
+	case c.Opens(ra, rb) > 0:
+		return evidence.Implied
+	case c.far(ra, rb):
+		return evidence.Assumed
+	}
+	return evidence.Unknown
+}
+
+// unread is what the grade of a pair would be if no reading were of itself.
+func (c *Copper) unread(a, b int, bad map[int]bool, read []int) evidence.Grade {
+	ra, rb := c.Net(a), c.Net(b)
+	switch {
+	case ra != rb:
+		return c.between(ra, rb)
+	case bad[ra]:
+		return evidence.Contradicted
+	case read[a] != read[b]:
+		return evidence.Assumed
+	}
+	return evidence.Implied
 }
 
 func (c *Copper) countNets(out *Coverage) {
@@ -59,19 +127,6 @@ func (c *Copper) countNets(out *Coverage) {
 			}
 		}
 	}
-}
-
-// coverPair is relation without its search: read holds the components that
-// readings alone join.
-func (c *Copper) coverPair(a, b int, bad map[int]bool, read []int) evidence.Grade {
-	ra, rb := c.Net(a), c.Net(b)
-	if ra == rb && !bad[ra] && c.Read(a, b) == 0 {
-		if read[a] != read[b] {
-			return evidence.Assumed
-		}
-		return evidence.Implied
-	}
-	return c.relation(a, b, bad).Grade
 }
 
 // components numbers the pads by what links with good verdicts join.

@@ -138,3 +138,22 @@ func TestWorth(t *testing.T) {
 		t.Errorf("bound %g Ω", r)
 	}
 }
+
+// A board of 2 000 pads on 300 nets, each pad read against another of its net and
+// one of the next.
+func BenchmarkCoverage(b *testing.B) {
+	const n, nets = 2000, 300
+	c, number := NewCopper(plain(n), Rules{}), 0
+	for i := nets; i < n; i++ {
+		number++
+		_ = c.Add(Entry{Number: number, Kind: Pair, A: pads(i)[0], B: pads(i % nets), Result: Connected})
+		number++
+		_ = c.Add(Entry{Number: number, Kind: Pair, A: pads(i)[0], B: pads((i + 1) % nets), Result: Open})
+	}
+	if got := c.Coverage(); got.Proven != number {
+		b.Fatalf("%d of %d readings", got.Proven, number)
+	}
+	for b.Loop() {
+		c.Coverage()
+	}
+}
