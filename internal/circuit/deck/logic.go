@@ -2,6 +2,7 @@ package deck
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"cupel/internal/circuit"
@@ -50,9 +51,19 @@ func (p *Printer) logics(units []LogicUnit) {
 			p.fail("%s: its logic cannot be told as latches", u.Part)
 			return
 		}
+		if sharesRetry(l) {
+			p.fail("%s: several overcurrent stages share one retry: its latch and those of the stages clear each other, which analogue latches follow half-way only; export the deck without the logic, its outputs scripted", u.Part)
+			return
+		}
 		e := emulation{p, u, l, "logic_" + p.names.Element(u.Part)}
 		e.print()
 	}
+}
+
+// sharesRetry: emulated, both the retry and the stages came to rest between set
+// and cleared, which looks like an answer.
+func sharesRetry(l protector.Logic) bool {
+	return slices.ContainsFunc(l.Latches, func(l protector.Latch) bool { return l.Name == protector.Retry })
 }
 
 func (e *emulation) print() {

@@ -2,6 +2,7 @@ package deck_test
 
 import (
 	"fmt"
+	"io"
 	"math"
 	"strings"
 	"testing"
@@ -59,6 +60,25 @@ func TestLogicInNgspice(t *testing.T) {
 	}
 	bothConduct(t, got, "v(script_u1_do_to_vdd)", "v(script_u1_do_to_vss)")
 	bothConduct(t, got, "v(script_u1_co_to_vdd)", "v(script_u1_co_to_cs)")
+}
+
+// TestSharedRetryIsRefused wants an error where an emulation would rest between
+// set and cleared; one stage alone has its retry emulated.
+func TestSharedRetryIsRefused(t *testing.T) {
+	for _, stages := range []int{1, 2} {
+		spec := protector.CellSpec{VOc1: 0.1, TOc1: 2e-3, OcRelease: protector.OcRetry, TRetry: 10e-3, Roh: 3e3, Rol: 3e3}
+		if stages == 2 {
+			spec.VSc, spec.TSc = 0.5, 0.5e-3
+		}
+		m, err := protector.NewCell(spec)
+		if err != nil {
+			t.Fatal(err)
+		}
+		err = deck.Write(io.Discard, emulatedCell(m))
+		if refused := err != nil && strings.Contains(err.Error(), "share one retry"); refused != (stages == 2) {
+			t.Errorf("%d stages: %v", stages, err)
+		}
+	}
 }
 
 // bothConduct complains where the two switches of an output conduct together.

@@ -79,7 +79,7 @@ func (p *protector) tellCells(t *telling) (ovs, uvs []string) {
 }
 
 // tellCurrents adds the overcurrents. Those of the discharge are numbered first:
-// a retry clears all of them by any of them.
+// a retry clears all of them together.
 func (p *protector) tellCurrents(t *telling, ovs, uvs []string) {
 	var stages []string
 	for i, st := range p.stages {
@@ -101,9 +101,10 @@ func (p *protector) tellCurrents(t *telling, ovs, uvs []string) {
 			l.Clear, l.ClearAfter = Any{{no(p.mOcr)}}, p.TOcr
 		case p.OcRelease == OcChargerOn && p.mChd >= 0:
 			l.Clear = Any{{no(p.mChd)}}
-		case p.OcRelease == OcRetry:
-			l.Clear, l.ClearAfter = t.any(stages...), p.TRetry
 		}
+	}
+	if p.OcRelease == OcRetry {
+		p.tellRetry(t, stages)
 	}
 	if p.cocOn >= 0 {
 		set := append(All{no(p.cocOn)}, t.none(uvs...)...)
@@ -112,6 +113,28 @@ func (p *protector) tellCurrents(t *telling, ovs, uvs []string) {
 			clear = clear.and(yes(p.mChd))
 		}
 		t.add(Latch{Name: p.flagNames[flagCOC], Set: Any{set}, SetAfter: p.TCoc, Clear: clear, ClearAfter: p.TCocr})
+	}
+}
+
+// Retry is the name of the latch of the time that several stages share.
+const Retry = "RETRY"
+
+// tellRetry adds the one time that all stages share. It counts from the first
+// stage that trips, and clears those that trip while it runs with it: a latch of
+// its own, that stands until the last stage is cleared.
+func (p *protector) tellRetry(t *telling, stages []string) {
+	if len(stages) == 1 {
+		l := &t.Latches[t.number[stages[0]]]
+		l.Clear, l.ClearAfter = t.any(stages...), p.TRetry
+		return
+	}
+	if len(stages) == 0 {
+		return
+	}
+	t.add(Latch{Name: Retry, Set: t.any(stages...), SetAfter: p.TRetry, Clear: Any{t.none(stages...)}})
+	for _, name := range stages {
+		l := &t.Latches[t.number[name]]
+		l.Reset = append(append(Any{}, l.Reset...), All{t.set(Retry)})
 	}
 }
 

@@ -76,7 +76,8 @@ type latches struct {
 func newLatches(l protector.Logic, m protector.Machine, s *protector.State) *latches {
 	x := &latches{Logic: l}
 	for _, latch := range l.Latches {
-		x.on = append(x.on, s.Has(protector.FlagIndex(m, latch.Name)))
+		f := protector.FlagIndex(m, latch.Name) // none: a latch of the telling alone
+		x.on = append(x.on, f >= 0 && s.Has(f))
 		x.due = append(x.due, math.Inf(1))
 	}
 	return x
