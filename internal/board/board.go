@@ -23,9 +23,19 @@ type Board struct {
 	Parts []Part
 	Pads  []Pad
 	Nets  []Net
+	// Counted is how many parts were counted on the real board, by the letters of
+	// their references; empty where nobody counted.
+	Counted []Counted
 	// Copper is nil where nothing is stated of it.
 	Copper *Copper
 	Place  finding.Place
+}
+
+// Counted is how many parts with the same letters were counted.
+type Counted struct {
+	Letters string // "R"
+	Count   int
+	Place   finding.Place
 }
 
 // Part is one part, or Count equal parts in parallel.

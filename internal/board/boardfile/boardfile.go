@@ -10,6 +10,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"cupel/internal/board"
 	"cupel/internal/catalog"
@@ -74,6 +75,7 @@ func (r *reader) read(root text.Map) {
 	}
 	r.board.Cells = root.Need("cells").IntIn(1, MaxCells)
 	r.readPads(root.Need("pads"))
+	r.readCounted(root.Get("counted"))
 	r.readParts(root.Need("parts"))
 	r.readNets(root.Get("nets"))
 	r.readCopper(root.Get("copper"))
@@ -126,6 +128,22 @@ func (r *reader) readPads(v text.Value) {
 			n.Pads = append(n.Pads, len(r.board.Pads))
 		}
 		r.board.Pads = append(r.board.Pads, p)
+	})
+}
+
+// readCounted reads how many parts were counted.
+func (r *reader) readCounted(v text.Value) {
+	if !v.Given() {
+		return
+	}
+	v.Map().Each(func(key, count text.Value) {
+		letters := key.Text()
+		if letters == "" || strings.ContainsFunc(letters, func(c rune) bool { return !unicode.IsLetter(c) }) {
+			key.Fail(BadName, "name the letters that the references begin with, as R, C, Q or U",
+				"%q is not how references begin", letters)
+			return
+		}
+		r.board.Counted = append(r.board.Counted, board.Counted{Letters: letters, Count: count.IntIn(0, maxCounted), Place: key.Place()})
 	})
 }
 

@@ -96,6 +96,7 @@ board: pump-1s
 title: "Board of a pump: spare"
 cells: 1
 pads: {B−: bminus, B+: tap1, P+: tap1, P-: pminus, H1: ntc}
+counted: {R: 3, C: 1, Q: 2}
 parts:
   R1: {value: 330 Ω ±5 % 0.25 W 100 ppm/K, size: 0603, pins: [tap1, supply]}
   C1: {value: "1 µF ±10 % 16 V X7R", pins: [supply, bminus]}
@@ -120,6 +121,9 @@ func TestReadsWhatIsThere(t *testing.T) {
 	}
 	if _, ok := b.Pad("B-"); !ok {
 		t.Error("a true minus sign in a pad's name is not read as a hyphen")
+	}
+	if len(b.Counted) != 3 || b.Counted[2].Letters != "Q" || b.Counted[2].Count != 2 {
+		t.Errorf("counted: %+v", b.Counted)
 	}
 	r1, _ := b.Part("R1")
 	if r1.Kind != board.Resistor || r1.Value.Typ != 330 || r1.Rated != (board.Rated{Power: 0.25, Tempco: 100e-6}) || r1.Size != "0603" || r1.Count != 1 {

@@ -14,6 +14,7 @@ var (
 		{Name: "title", About: "what the board is, in a few words", Is: shape.Word()},
 		{Name: "cells", About: "cells in series", Needed: true, Is: shape.Whole(1, MaxCells)},
 		{Name: "pads", About: "pad to net: B-, B+, P-, P+, C-, taps T1, T2 … counted from the bottom, H1 …", Needed: true, Is: shape.Keyed(shape.Word())},
+		{Name: "counted", About: "parts counted on the board before it was stripped, by the letters of their references: {R: 55, Q: 24}", Is: shape.Keyed(shape.Whole(0, maxCounted))},
 		{Name: "parts", About: "reference to part", Needed: true, Is: shape.Keyed(partFields.Type())},
 		{Name: "nets", About: "how far a net is known, where that is not 'assumed'", Is: shape.Keyed(netFields.Type())},
 		{Name: "copper", About: "what carries the current besides the parts, for heat: board area, tracks, wires, strips", Is: copperFields.Type()},
@@ -39,6 +40,9 @@ var (
 
 // MaxCount is the most parts in parallel that one line may stand for.
 const MaxCount = 100
+
+// maxCounted is the most parts of one kind that a board is taken to have.
+const maxCounted = 10_000
 
 // handWritten is the grade of a net of which nothing else is said.
 const handWritten = evidence.Assumed

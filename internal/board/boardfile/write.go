@@ -19,6 +19,7 @@ func Print(b *board.Board) []byte {
 		fmt.Fprintf(&w, "title: %s\n", scalar(b.Title))
 	}
 	fmt.Fprintf(&w, "cells: %d\npads: {%s}\n", b.Cells, pads(b))
+	counted(&w, b.Counted)
 	if len(b.Parts) == 0 {
 		w.WriteString("parts: {}\n")
 	} else {
@@ -38,6 +39,17 @@ func pads(b *board.Board) string {
 		s = append(s, scalar(p.Name)+": "+netName(b, p.Net))
 	}
 	return strings.Join(s, ", ")
+}
+
+func counted(w *bytes.Buffer, list []board.Counted) {
+	if len(list) == 0 {
+		return
+	}
+	var s []string
+	for _, c := range list {
+		s = append(s, fmt.Sprintf("%s: %d", scalar(c.Letters), c.Count))
+	}
+	fmt.Fprintf(w, "counted: {%s}\n", strings.Join(s, ", "))
 }
 
 func netName(b *board.Board, n board.NetID) string {

@@ -138,4 +138,12 @@ const (
 	//  R6: {value: 330 Ω, pins: [tap3, supply3]}
 	//  U3: {sheet: cell-protector-4v25, pins: {vdd: supply3, vss: tap2, cs: tap2, do: none, co: none}}
 	PadsCrossed = "R118"
+
+	// CountDiffers: the text has more or fewer parts than were counted on the
+	// board before it was stripped. One was forgotten, or stands twice under two
+	// references.
+	//
+	// Example:
+	//  counted: {R: 5, C: 1, U: 1, Q: 4}
+	CountDiffers = "R119"
 )

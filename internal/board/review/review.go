@@ -42,6 +42,7 @@ var rules = []func(*view){
 	paths, banks, orientation, crossedOutputs,
 	floatingControls, floatingGates, astraySense, blindBoard,
 	backwardDiodes,
+	counts,
 }
 
 // view is the board as the rules look at it.

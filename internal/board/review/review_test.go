@@ -4,6 +4,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -63,6 +64,8 @@ func changed(example string) string {
 		switch {
 		case drop:
 			lines = append(lines[:at], lines[at+1:]...)
+		case key == "counted": // stands beside the parts, not among them
+			lines = slices.Insert(lines, 3, l)
 		case at < 0:
 			lines = append(lines, "  "+l)
 		default:
@@ -209,5 +212,30 @@ func TestNoParts(t *testing.T) {
 	list := check(t, "cupel: 1\nboard: empty\ncells: 2\npads: {B-: a, T1: b, B+: c}\nparts: {}\n")
 	if len(list) != 1 || list[0].Code != NoParts || list.Has(finding.Warning) {
 		t.Errorf("%v", list)
+	}
+}
+
+// What was counted on the board is held against the parts of the text, those in
+// parallel each; nothing is said where nobody counted.
+func TestCounts(t *testing.T) {
+	for counted, want := range map[string][]string{
+		"{R: 4, C: 1, U: 1, Q: 4}": nil,
+		"{R: 5, C: 1, U: 1, Q: 4}": {"5 R were counted on the board, the text has 4"},
+		"{R: 4, C: 1, U: 1, Q: 2}": {"2 Q were counted on the board, the text has 4"},
+		"{R: 4, Q: 4}":             {"the text has 1 C, 1 U, which were not counted on the board"},
+		"{R: 4, C: 1, U: 1, Q: 4, D: 1}": {
+			"1 D were counted on the board, the text has 0",
+		},
+	} {
+		var got []string
+		for _, f := range check(t, changed("\n\t\t\tcounted: "+counted)) {
+			if f.Code != CountDiffers || f.Level != finding.Warning || f.Do == "" {
+				t.Errorf("%s: %+v", counted, f)
+			}
+			got = append(got, f.Text)
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%s: %q, want %q", counted, got, want)
+		}
 	}
 }
