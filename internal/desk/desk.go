@@ -10,7 +10,8 @@
 // An edit names the hash of each text it was made from. Where the text is
 // another by now the edit is refused with a [Conflict], which carries both
 // texts; nothing is overwritten unseen. What another program writes into the
-// folder becomes an action like any other, so it can be undone too.
+// folder becomes an action like any other, so it can be undone too. What can be
+// undone outlives the program, in a hidden file of the folder.
 package desk
 
 import (
@@ -76,6 +77,7 @@ type Desk struct {
 	seen    map[string]stamp // what lies in the folder, as it was last read
 	log     []action
 	done    int // actions of the log that stand; the rest was undone
+	noted   int // bytes of the journal
 	closed  bool
 	watched map[chan Event]bool
 	works   map[string]*work
@@ -150,6 +152,7 @@ func (d *Desk) load() error {
 	}
 	d.seen = found
 	d.settle(texts)
+	d.recall()
 	return nil
 }
 
@@ -169,10 +172,10 @@ func (d *Desk) settle(texts map[string][]byte) {
 func (d *Desk) name() {
 	d.state.Undo, d.state.Redo = "", ""
 	if d.done > 0 {
-		d.state.Undo = d.log[d.done-1].label
+		d.state.Undo = d.log[d.done-1].Label
 	}
 	if d.done < len(d.log) {
-		d.state.Redo = d.log[d.done].label
+		d.state.Redo = d.log[d.done].Label
 	}
 }
 

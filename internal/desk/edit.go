@@ -41,14 +41,8 @@ func (c *Conflict) Error() string {
 	return fmt.Sprintf("%s was changed since you opened it: choose which of the two texts stays", c.Name)
 }
 
-// action is an edit that was carried out.
-type action struct {
-	label string
-	files []change
-}
-
-// change is a file before and after; nil is no file.
-type change struct {
+// step is what becomes of one file: its text before and after; nil is no file.
+type step struct {
 	name          string
 	before, after []byte
 }
@@ -60,46 +54,46 @@ func (d *Desk) Do(e Edit) (State, error) {
 	if err := d.refresh(); err != nil {
 		return d.state, err
 	}
-	a := action{label: e.Label}
+	var steps []step
 	for _, f := range e.Files {
-		c, err := d.change(f)
+		c, err := d.step(f)
 		if err != nil {
 			return d.state, err
 		}
 		if c.before == nil || c.after == nil || !bytes.Equal(c.before, c.after) {
-			a.files = append(a.files, c)
+			steps = append(steps, c)
 		}
 	}
-	if len(a.files) == 0 {
+	if len(steps) == 0 {
 		return d.state, nil
 	}
-	if err := d.write(a.files); err != nil {
+	if err := d.write(steps); err != nil {
 		return d.state, err
 	}
-	d.remember(a)
+	d.remember(acted(e.Label, steps))
 	return d.state, nil
 }
 
-// change holds an edit's file against what is there.
-func (d *Desk) change(f File) (change, error) {
+// step holds an edit's file against what is there.
+func (d *Desk) step(f File) (step, error) {
 	if !Allowed(f.Name) {
-		return change{}, fmt.Errorf("%q is no name of a file of a dossier", f.Name)
+		return step{}, fmt.Errorf("%q is no name of a file of a dossier", f.Name)
 	}
 	if most := map[bool]int{true: mostPhoto, false: mostText}[isPhoto(f.Name)]; len(f.Text) > most {
-		return change{}, fmt.Errorf("%s: %d bytes are more than the %d MB that are kept", f.Name, len(f.Text), most>>20)
+		return step{}, fmt.Errorf("%s: %d bytes are more than the %d MB that are kept", f.Name, len(f.Text), most>>20)
 	}
 	now, err := d.content(f.Name)
 	if err != nil {
-		return change{}, err
+		return step{}, err
 	}
 	base := ""
 	if now != nil {
 		base = Hash(now)
 	}
 	if f.Base != base {
-		return change{}, &Conflict{Name: f.Name, Theirs: now, Yours: f.Text, Base: base}
+		return step{}, &Conflict{Name: f.Name, Theirs: now, Yours: f.Text, Base: base}
 	}
-	return change{name: f.Name, before: now, after: f.Text}, nil
+	return step{name: f.Name, before: now, after: f.Text}, nil
 }
 
 // content is what a file holds now; nil when there is none.
@@ -121,7 +115,7 @@ func (d *Desk) content(name string) ([]byte, error) {
 }
 
 // write puts all changes on disk, or puts back what it had written.
-func (d *Desk) write(files []change) error {
+func (d *Desk) write(files []step) error {
 	texts := maps.Clone(d.state.Texts)
 	for i, c := range files {
 		if err := d.put(c.name, c.after); err != nil {

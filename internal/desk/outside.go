@@ -39,7 +39,8 @@ func (d *Desk) refresh() error {
 	if maps.Equal(found, d.seen) {
 		return nil
 	}
-	a, texts := action{label: Outside}, maps.Clone(d.state.Texts)
+	var steps []step
+	texts := maps.Clone(d.state.Texts)
 	for name, s := range found {
 		if old, ok := d.seen[name]; ok && old == s || isPhoto(name) {
 			continue
@@ -49,22 +50,22 @@ func (d *Desk) refresh() error {
 			return err
 		}
 		if before, ok := texts[name]; !ok || !bytes.Equal(before, text) {
-			a.files = append(a.files, change{name, texts[name], text})
+			steps = append(steps, step{name, texts[name], text})
 			texts[name] = text
 		}
 	}
 	for name := range d.state.Texts {
 		if _, ok := found[name]; !ok {
-			a.files = append(a.files, change{name, texts[name], nil})
+			steps = append(steps, step{name, texts[name], nil})
 			delete(texts, name)
 		}
 	}
 	d.seen = found
-	if len(a.files) == 0 {
+	if len(steps) == 0 {
 		d.state.Photos = photos(found)
 		return nil
 	}
 	d.settle(texts)
-	d.remember(a)
+	d.remember(acted(Outside, steps))
 	return nil
 }
