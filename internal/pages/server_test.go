@@ -27,7 +27,7 @@ func TestMain(m *testing.M) {
 // served is a server on a socket, with a dossier that changes are looked for in.
 type served struct {
 	*Server
-	t      *testing.T
+	t      testing.TB
 	url    string
 	dir    string
 	client *http.Client
@@ -35,7 +35,7 @@ type served struct {
 
 // serve serves the dossier of a demo board, or an empty folder where there is no
 // board of that name.
-func serve(t *testing.T, board string) *served {
+func serve(t testing.TB, board string) *served {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "dossier")
 	if texts, ok := demo.Texts(board); ok {

@@ -50,15 +50,32 @@ export function say(text, button) {
  * @returns {Promise<{ok: boolean, status: number, number?: number, more?: any, error?: string, conflict?: any}>}
  */
 export async function send(path, fields) {
-  const plain = !(fields instanceof FormData);
-  const answer = await fetch(path, {
-    method: "POST",
-    headers: { Accept: "application/json", "X-Cupel-Token": token },
-    body: plain ? new URLSearchParams(fields) : fields,
-  });
+  let answer = await post(path, fields);
+  // A program that was started anew has another token: what was typed before goes
+  // out with that.
+  if (answer.status === 403 && (await renewed())) answer = await post(path, fields);
   const data = await answer.json();
   if (data.number) own = Math.max(own, data.number);
   return { ok: answer.ok, status: answer.status, ...data };
+}
+
+/** @param {string} path @param {Record<string, string> | FormData} fields */
+function post(path, fields) {
+  return fetch(path, {
+    method: "POST",
+    headers: { Accept: "application/json", "X-Cupel-Token": token },
+    body: fields instanceof FormData ? fields : new URLSearchParams(fields),
+  });
+}
+
+/** Fetches the token that is good now, and tells whether that is another. */
+async function renewed() {
+  const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
+  const now = answer.ok ? new DOMParser().parseFromString(await answer.text(), "text/html").body.dataset.token : "";
+  if (!now || now === token) return false;
+  own = shown = least = 0; // the states of another program are counted anew
+  renew(now);
+  return true;
 }
 
 /** The newest state this page itself made or shows. */
@@ -69,13 +86,24 @@ function dirty() {
   return [...document.querySelectorAll("form[data-dirty]")];
 }
 
-let asked = false;
-let again = false;
+/** The state that the page shows. */
+let shown = own;
 
-/** Fetches the page anew and puts in place what differs. */
-export async function refresh() {
+let asked = false; // an answer is on its way
+let again = false; // it may be older than what was asked for since
+let least = 0; // the state that it has to show at least
+
+/**
+ * Fetches the page anew and puts in place what differs. With the number of a
+ * state it does so only until that is shown: a person's own action and the news
+ * of it are one look at the page.
+ * @param {number} [number]
+ */
+export async function refresh(number) {
+  if (number !== undefined && number <= shown) return;
+  if (number !== undefined) least = Math.max(least, number);
   if (asked) {
-    again = true;
+    again ||= number === undefined;
     return;
   }
   asked = true;
@@ -85,13 +113,16 @@ export async function refresh() {
     const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
     replace(fresh);
     renew(fresh.body.dataset.token ?? token);
-    own = Math.max(own, Number(fresh.body.dataset.number ?? "0"));
+    shown = Number(fresh.body.dataset.number ?? "0");
+    own = Math.max(own, shown);
+    again ||= least > shown;
   } catch {
     lost();
   } finally {
     asked = false;
     if (again) {
       again = false;
+      least = 0;
       refresh();
     }
   }
@@ -157,6 +188,8 @@ function listen() {
   const on = (kind, take) => stream.addEventListener(kind, (e) => take(JSON.parse(e.data)));
   // What happened between the making of the page and this line was not heard.
   on("hello", (t) => {
+    // A program that was started anew counts from the beginning.
+    if (t.number < own) own = shown = least = 0;
     back();
     if (t.number !== own || t.parts !== Number(body.dataset.parts)) refresh();
     body.dataset.parts = String(t.parts);
@@ -177,7 +210,7 @@ function changed(t) {
   if (!mine && dirty().length > 0) {
     say(word("elsewhere", { what: t.label ?? "" }), { label: word("reload"), act: () => location.reload() });
   }
-  refresh();
+  refresh(t.number);
 }
 
 /** @param {Told} t */

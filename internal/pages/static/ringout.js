@@ -14,7 +14,9 @@ const photos = $("photos");
 /** The question as the page shows it. */
 function question() {
   const q = $("question");
-  return { kind: q?.dataset.kind ?? "none", a: q?.dataset.a ?? "", b: (q?.dataset.b ?? "").trim(), asked: q?.dataset.asked === "yes" };
+  const [kind, a, b] = [q?.dataset.kind ?? "none", q?.dataset.a ?? "", (q?.dataset.b ?? "").trim()];
+  // The same pads may be asked for again: after another entry that is a new question.
+  return { kind, a, b, id: `${q?.dataset.entries} ${kind} ${a} ${b}` };
 }
 
 // Entries on their way. One that was not acknowledged is sent again, with the
@@ -46,30 +48,42 @@ function keep(entries) {
   line.textContent = (text ?? "").replace("{n}", String(entries.length));
 }
 
+/** The answers that speak of an entry; others leave it to be sent again. */
+const REFUSED = [400, 409, 422];
+
 let sending = false;
 let answered = ""; // the question that was answered and not replaced yet
 
 async function flush() {
   if (sending) return;
   sending = true;
+  /** @type {number | undefined} */
+  let number;
   try {
     for (let all = kept(); all.length > 0; all = kept()) {
       const entry = all[0];
       const answer = await send("/ringout/enter", entry); // a lost line throws
+      if (!answer.ok && !REFUSED.includes(answer.status)) {
+        say(answer.error ?? ""); // nothing was said of the entry itself
+        throw new Error(answer.error);
+      }
       keep(kept().filter((e) => e.when !== entry.when));
       if (!answer.ok) {
         refused(entry, answer.error ?? "");
+        number = undefined;
         continue;
       }
+      number = answer.number;
       sound(answer.more?.clash ? "clash" : "taken");
       const here = new URL(location.href);
       if (here.searchParams.has("a")) {
         here.search = "";
         history.replaceState(null, "", here);
+        number = undefined; // what is shown is another question by now
       }
       say("");
     }
-    await refresh();
+    await refresh(number);
   } catch {
     keep(kept());
     setTimeout(flush, 3000);
@@ -90,11 +104,10 @@ function refused(entry, why) {
 /** @param {{result?: string, line?: string}} what */
 function enter(what) {
   const q = question();
-  const id = `${q.kind} ${q.a} ${q.b}`;
   const own = what.line !== undefined && /\s/.test(what.line.trim());
-  if (!own && (q.kind === "none" || answered === id)) return; // answered already: the next one is coming
+  if (!own && (q.kind === "none" || answered === q.id)) return; // answered already: the next one is coming
   if (!own) {
-    answered = id;
+    answered = q.id;
     bar?.classList.add("waiting");
   }
   /** @type {Entry} */
@@ -367,8 +380,7 @@ let place_ = {};
 document.addEventListener("cupel:fresh", (e) => {
   const part = /** @type {CustomEvent} */ (e).detail;
   if (part.id === "sheet") {
-    const q = question();
-    if (`${q.kind} ${q.a} ${q.b}` !== answered) {
+    if (question().id !== answered) {
       answered = "";
       bar?.classList.remove("waiting");
     }
