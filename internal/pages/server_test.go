@@ -108,12 +108,13 @@ func (x *served) asOwn(r *http.Request) {
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 }
 
-// files are all files of the dossier with their content.
+// files are all files of the dossier with their content, but for the hidden ones:
+// the lock, and what can be undone.
 func (x *served) files() map[string]string {
 	x.t.Helper()
 	out := map[string]string{}
 	err := filepath.WalkDir(filepath.Dir(x.dir), func(p string, e os.DirEntry, err error) error {
-		if err != nil || e.IsDir() {
+		if err != nil || e.IsDir() || strings.HasPrefix(e.Name(), ".cupel-") {
 			return err
 		}
 		text, err := os.ReadFile(p)
