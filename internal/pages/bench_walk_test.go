@@ -1,6 +1,7 @@
 package pages
 
 import (
+	"fmt"
 	"net/http"
 	"net/url"
 	"strings"
@@ -97,4 +98,50 @@ func TestCircuitWalk(t *testing.T) {
 	w.run(chromedp.KeyEvent(" "), chromedp.KeyEvent(" "))
 	w.until("the second link", `document.querySelector("#steps tr.now")?.dataset.step === "2"`)
 	w.look("/circuit?show=voltages", "parts are for")
+}
+
+// TestRestartWalk goes on over an end of the program: entries made meanwhile stay
+// in the browser, are shown, and go out once each; undo and redo are there again.
+func TestRestartWalk(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it takes a minute")
+	}
+	w, x := in(t, "hive-3s", "")
+	w.open("/ringout", "#entry")
+	w.until("the line has the focus", `document.activeElement?.id === "entry"`)
+	w.keys("#entry", "R1.1 R1.2 o"+kb.Enter)
+	w.until("one entry", `document.querySelectorAll(".strip li").length === 1`)
+	address := strings.TrimPrefix(x.url, "http://")
+	x.stop()
+	w.until("the lost line", `document.documentElement.dataset.line === "lost" && !document.querySelector("#line").hidden`)
+	for i, line := range []string{"R1.1 R2.1 o", "R1.1 R2.2 o", "R1.2 R2.1 o"} {
+		w.keys("#entry", line+kb.Enter)
+		w.until("kept here", fmt.Sprintf(`document.querySelector("#kept").textContent.includes("Not saved yet: %d ")`, i+1))
+	}
+	x.start(address)
+	w.until("all acknowledged", `document.querySelector("#kept").hidden && localStorage.getItem("cupel entries") === "[]"`)
+	w.until("the line is back", `document.documentElement.dataset.line !== "lost" && document.querySelectorAll(".strip li").length === 4`)
+	var got []string
+	for _, e := range x.log().Entries {
+		got = append(got, e.A+" "+strings.Join(e.B, " "))
+	}
+	if want := "R1.1 R1.2, R1.1 R2.1, R1.1 R2.2, R1.2 R2.1"; strings.Join(got, ", ") != want {
+		t.Errorf("the log has %q, want %q", got, want)
+	}
+
+	// A form of the page works with the new program, and what the old one did can
+	// be undone.
+	for n := 3; n >= 0; n-- {
+		w.act(`document.querySelector("#undo").click()`)
+		w.until("undone", fmt.Sprintf(`document.querySelectorAll(".strip li").length === %d`, n))
+	}
+	if text := x.desk.Now().Texts["ringout.csv"]; text != nil {
+		t.Errorf("undone to the beginning there is %q", text)
+	}
+	x.stop()
+	w.until("the lost line", `document.documentElement.dataset.line === "lost"`)
+	x.start(address)
+	w.until("the line is back", `document.documentElement.dataset.line !== "lost"`)
+	w.act(`document.querySelector("#redo").click()`)
+	w.until("done again", `document.querySelectorAll(".strip li").length === 1`)
 }

@@ -31,6 +31,7 @@ type served struct {
 	url    string
 	dir    string
 	client *http.Client
+	stop   func() // nil while nothing is served
 }
 
 // serve serves the dossier of a demo board, or an empty folder where there is no
@@ -43,36 +44,48 @@ func serve(t testing.TB, board string) *served {
 			t.Fatal(err)
 		}
 	}
-	d, err := desk.Open(dir)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := New(Options{Desk: d, Workers: 1})
-	if err != nil {
-		t.Fatal(err)
-	}
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, stop := context.WithCancel(context.Background())
-	ended := make(chan error, 1)
-	go func() { ended <- s.Serve(ctx, l) }()
 	jar, _ := cookiejar.New(nil)
-	x := &served{Server: s, t: t, url: "http://" + l.Addr().String(), dir: dir, client: &http.Client{
+	x := &served{t: t, dir: dir, client: &http.Client{
 		Jar: jar, Transport: &http.Transport{}, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
 	}}
+	x.start("127.0.0.1:0")
 	t.Cleanup(func() {
 		x.client.CloseIdleConnections()
-		stop()
-		if err := <-ended; err != nil {
-			t.Error(err)
-		}
-		if err := d.Close(); err != nil {
-			t.Error(err)
+		if x.stop != nil {
+			x.stop()
 		}
 	})
 	return x
+}
+
+// start serves the folder on an address, until stop.
+func (x *served) start(address string) {
+	x.t.Helper()
+	d, err := desk.Open(x.dir)
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	if x.Server, err = New(Options{Desk: d, Workers: 1}); err != nil {
+		x.t.Fatal(err)
+	}
+	l, err := net.Listen("tcp", address)
+	if err != nil {
+		x.t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	go func(s *Server) { ended <- s.Serve(ctx, l) }(x.Server)
+	x.url = "http://" + l.Addr().String()
+	x.stop = func() {
+		stop()
+		if err := <-ended; err != nil {
+			x.t.Error(err)
+		}
+		if err := d.Close(); err != nil {
+			x.t.Error(err)
+		}
+		x.stop = nil
+	}
 }
 
 // do sends a request, changed as an attacker or a page would.
