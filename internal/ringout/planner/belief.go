@@ -10,8 +10,9 @@ type belief struct {
 
 // believe works out the guesses of the moment.
 func (p *Planner) believe(v *view) *belief {
-	x := &expectations{view: v}
+	x := &expectations{view: v, direct: p.direct[:0]}
 	x.conventions()
+	p.direct = x.direct
 	x.places = supersede(x.slices(), x.places)
 	b := &belief{view: v, direct: x.direct, odds: newPads(v)}
 	b.company = v.keepCompany(b.odds)

@@ -28,6 +28,7 @@ func (p *Planner) find(c *ringout.Copper) (Ask, bool) {
 func (b *belief) best() (guess, bool) {
 	var best guess
 	s := newSum(len(b.pads))
+	s.index(b)
 	for n := range b.pads {
 		s.from(b, n)
 		for _, m := range s.touched {
@@ -60,6 +61,8 @@ type sum struct {
 	top     []float64
 	why     []*why
 	touched []int
+	direct  []*guess // by the nets they speak of, in the order they were made
+	end     []int    // of each net, where its guesses end in direct
 }
 
 func newSum(nets int) *sum {
@@ -79,11 +82,33 @@ func (s *sum) from(b *belief, n int) {
 			}
 		}
 	}
+	begin := 0
+	if n > 0 {
+		begin = s.end[n-1]
+	}
+	for _, g := range s.direct[begin:s.end[n]] {
+		s.add(g.a+g.b-n, g.chance, &g.why)
+	}
+}
+
+// index sorts the direct guesses by both their nets.
+func (s *sum) index(b *belief) {
+	s.end = make([]int, len(b.pads))
 	for i := range b.direct {
-		if g := &b.direct[i]; g.a == n {
-			s.add(g.b, g.chance, &g.why)
-		} else if g.b == n {
-			s.add(g.a, g.chance, &g.why)
+		s.end[b.direct[i].a]++
+		s.end[b.direct[i].b]++
+	}
+	all := 0
+	for n, k := range s.end { // where each net's guesses begin; filling moves it to the end
+		s.end[n] = all
+		all += k
+	}
+	s.direct = make([]*guess, all)
+	for i := range b.direct {
+		g := &b.direct[i]
+		for _, n := range []int{g.a, g.b} {
+			s.direct[s.end[n]] = g
+			s.end[n]++
 		}
 	}
 }

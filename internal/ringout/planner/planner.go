@@ -56,6 +56,7 @@ type Planner struct {
 	kinds  int         // how many pin types there are
 	alike  []int       // parts of each class
 	room   []float64   // kept between questions, for weights
+	direct []guess     // kept between questions
 }
 
 // New plans for s.
