@@ -160,7 +160,7 @@ func (d *Desk) load() error {
 // or before anybody else knows the desk.
 func (d *Desk) settle(texts map[string][]byte) {
 	now := State{Number: d.state.Number + 1, Texts: texts, Good: d.state.Good, Photos: photos(d.seen)}
-	now.Dossier = dossier.OfTexts(ofDossier(texts))
+	now.Dossier = dossier.Again(d.state.Dossier, ofDossier(texts))
 	if !now.Empty() && now.Dossier.Findings.Err() == nil {
 		now.Good = now.Dossier
 	}

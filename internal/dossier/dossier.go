@@ -46,6 +46,7 @@ type Dossier struct {
 	// Findings are those about the texts. With an error among them the board
 	// and the claims hold only what could be understood.
 	Findings finding.List
+	read     map[reader]finding.List // what each reader found, see [Again]
 }
 
 // Read reads the dossier at the root of tree. An error means that the tree
@@ -64,12 +65,41 @@ func Read(tree fs.FS) (*Dossier, error) {
 	return d, nil
 }
 
+// reader is what reads one kind of texts.
+type reader int
+
+const (
+	sheets reader = iota
+	boards
+	claims
+	ringouts
+	photos
+)
+
 // understand reads the texts, those of part sheets already read.
 func (d *Dossier) understand() {
-	d.readBoard()
-	d.readClaims()
-	d.readRingout()
-	d.readPhotos()
+	d.findings(sheets, func() {})
+	d.findings(boards, d.readBoard)
+	d.findings(claims, d.readClaims)
+	d.findings(ringouts, d.readRingout)
+	d.findings(photos, d.readPhotos)
+	d.sum()
+}
+
+// findings keeps what a reader finds apart from what others find.
+func (d *Dossier) findings(r reader, read func()) {
+	if d.read == nil {
+		d.read = map[reader]finding.List{}
+	}
+	read()
+	d.read[r], d.Findings = d.Findings, nil
+}
+
+// sum puts together what all readers found.
+func (d *Dossier) sum() {
+	for r := sheets; r <= photos; r++ {
+		d.Findings = append(d.Findings, d.read[r]...)
+	}
 	d.Findings.Sort()
 	d.Hash = Hash(d.Texts)
 }

@@ -64,7 +64,7 @@ func (v *visit) ringDossier() *dossier.Dossier {
 	}
 	texts := maps.Clone(d.Texts)
 	texts[ringout.LogName] = v.State.Texts[ringout.LogName]
-	return dossier.OfTexts(texts)
+	return dossier.Again(d, texts)
 }
 
 // entryTries is how often an entry is given to the desk while others write to the

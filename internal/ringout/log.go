@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -41,16 +42,15 @@ const (
 // cannot be read is an error finding, and the rest is read all the same.
 func ReadLog(file string, src []byte) (Log, finding.List) {
 	r := logReader{file: file}
-	for line := 1; len(src) > 0; line++ {
-		text, rest, whole := bytes.Cut(src, []byte("\n"))
-		if !whole {
-			r.torn(line, text)
-			break
-		}
-		r.log.Sound += len(text) + 1
-		src = rest
-		r.line(line, strings.TrimSuffix(string(text), "\r"))
-	}
+	r.read(1, src)
+	return r.log, r.list
+}
+
+// ReadOn reads the text of a log that begins with the sound part of l's text, all
+// of which was in order: only what stands behind is read.
+func (l Log) ReadOn(file string, src []byte) (Log, finding.List) {
+	r := logReader{file: file, log: Log{Entries: slices.Clip(l.Entries), Sound: l.Sound}}
+	r.read(1+bytes.Count(src[:l.Sound], []byte("\n")), src[l.Sound:])
 	return r.log, r.list
 }
 
@@ -58,6 +58,19 @@ type logReader struct {
 	file string
 	log  Log
 	list finding.List
+}
+
+func (r *logReader) read(line int, src []byte) {
+	for ; len(src) > 0; line++ {
+		text, rest, whole := bytes.Cut(src, []byte("\n"))
+		if !whole {
+			r.torn(line, text)
+			return
+		}
+		r.log.Sound += len(text) + 1
+		src = rest
+		r.line(line, strings.TrimSuffix(string(text), "\r"))
+	}
 }
 
 func (r *logReader) report(code string, level finding.Level, line int, src, text, do string) {
