@@ -1,21 +1,26 @@
 package pages
 
 import (
+	"maps"
 	"strings"
 
 	"cupel/internal/answer"
 	"cupel/internal/dossier"
 	"cupel/internal/evidence"
+	"cupel/internal/ringout"
 	"cupel/internal/study"
 )
 
 // facts are what several pages ask of one state, computed once.
 type facts struct {
-	of     string // the texts that figures are computed of
+	of      string // the texts that figures are computed of
+	touched string // the texts that say where pads are
 	audit  answer.Audit
 	check  answer.Check
 	grades map[evidence.Grade]int // of the nets
 	beeps  int                    // entries of the ring-out log
+	pads   int                    // of the sample
+	placed int                    // of them, on a photo
 }
 
 // facts are those of the visit's state. A reading changes no figure, so what was
@@ -39,9 +44,31 @@ func (v *visit) facts() facts {
 		}
 		v.s.once = f
 	}
+	if d != nil && v.s.once.touched != touched(d) {
+		v.s.once.touched = touched(d)
+		v.s.once.pads, v.s.once.placed = counted(study.Sample(d).Pads)
+	}
 	f := v.s.once
 	f.beeps = lines(v.State.Texts["ringout.csv"])
 	return f
+}
+
+// touched tells dossiers apart by the texts that say which pads there are, and
+// where.
+func touched(d *dossier.Dossier) string {
+	texts := maps.Clone(d.Texts)
+	delete(texts, ringout.LogName)
+	return dossier.Hash(texts)
+}
+
+// counted counts pads and those that were placed.
+func counted(pads []ringout.Pad) (all, placed int) {
+	for i := range pads {
+		if pads[i].At != nil {
+			placed++
+		}
+	}
+	return len(pads), placed
 }
 
 // lines counts the entries of a log: its lines without the first.

@@ -38,16 +38,10 @@ func ringoutLinks(v *visit) []link {
 	if d == nil {
 		return out
 	}
-	pads := study.Sample(d).Pads
-	placed := 0
-	for i := range pads {
-		if pads[i].At != nil {
-			placed++
-		}
-	}
+	pads, placed := f.pads, f.placed
 	nets := len(d.Board.Nets)
 	return append(out,
-		link{Text: v.T("chain.pads", "n", len(pads)), Proven: part(placed, len(pads))},
+		link{Text: v.T("chain.pads", "n", pads), Proven: part(placed, pads)},
 		link{Text: v.T("chain.beeps", "n", f.beeps), Proven: part(f.grades[evidence.Proven], nets)},
 	)
 }
