@@ -2,6 +2,7 @@ package pages
 
 import (
 	"cmp"
+	"net/http"
 	"slices"
 	"strings"
 
@@ -28,7 +29,7 @@ func ringoutPage() *page {
 			"enter": {do: ringEnter}, "strike": {do: ringStrike}, "later": {do: ringLater}, "apply": {do: ringApply},
 			"photo": {do: photoTake, limit: photoLimit}, "place": {do: photoPlace}, "remove": {do: photoRemove},
 		},
-		files: map[string]func(*visit) error{"tile": photoTile, "ground": photoGround},
+		files: map[string]func(*visit) error{"tile": photoTile, "ground": photoGround, "pads": ringPads},
 	}
 }
 
@@ -56,7 +57,7 @@ type ringBench struct {
 	Nets     []answer.RungNet // of the pads that are asked for
 	Last     []entryRow
 	Done     coverage
-	Pads     []string // of the sample, to type by name
+	Pads     string // tells apart which pads there are to type by name
 	Wrong    []answer.Finding
 	Photos   photoView
 	Now      string
@@ -140,6 +141,25 @@ func (v *visit) clash(c *answer.Contradiction) string {
 	return v.T("ringout.clash", "all", v.List(all), "first", first)
 }
 
+// ringPads hands out the names of the pads, which are many and seldom others.
+func ringPads(v *visit) error {
+	d := v.ringDossier()
+	if d == nil {
+		return v.sorry("refused.nodossier")
+	}
+	names := []string{}
+	err := v.s.rings.with(d, func(s *session.Session) error {
+		for i := range s.Sample().Pads {
+			names = append(names, s.Sample().Pads[i].Name)
+		}
+		return nil
+	})
+	if err != nil {
+		return v.refusal(err)
+	}
+	return v.json(http.StatusOK, names)
+}
+
 func (v *visit) benchOf(d *dossier.Dossier, s *session.Session) ringBench {
 	next := study.RingoutNext(d, s)
 	x := ringBench{Clash: next.Contradiction, Nets: next.Nets, Parts: len(d.Board.Parts)}
@@ -160,9 +180,7 @@ func (v *visit) benchOf(d *dossier.Dossier, s *session.Session) ringBench {
 		Pads: len(s.Sample().Pads), Nets: len(s.Copper().Roots()), Entries: next.Entries, Touches: next.Touches,
 		Pairs: c.Pairs, Proven: c.Proven, Implied: c.Implied, Assumed: c.Assumed, Open_: c.Open, Contradictions: len(s.Copper().Contradictions()),
 	}
-	for i := range s.Sample().Pads {
-		x.Pads = append(x.Pads, s.Sample().Pads[i].Name)
-	}
+	x.Pads = touched(d)
 	for i := range d.Board.Parts {
 		p := &d.Board.Parts[i]
 		if sheet, ok := d.Sheets.Sheet(p.Sheet); ok && len(p.Pins) > 2 && len(sheet.Package.Pads) == 0 {

@@ -67,18 +67,27 @@ func (v *visit) photoView(d *dossier.Dossier) photoView {
 			x.Spread = v.T("photo.spread", "share", strconv.FormatFloat(100*g.ScaleSpread, 'f', 1, 64))
 		}
 	}
+	x.Version = v.State.Hash(photofile.Name)
+	if len(x.Have) > 0 {
+		x.Unplaced, x.Yards = v.placeable(d)
+	}
+	return x
+}
+
+// placeable are the parts that lie on no photo yet, and the distances that packages
+// have.
+func (v *visit) placeable(d *dossier.Dossier) (unplaced []string, yards []yard) {
 	for _, part := range study.Sample(d).Parts {
-		if _, ok := p.Part(part.Ref); !ok {
-			x.Unplaced = append(x.Unplaced, part.Ref)
+		if _, ok := d.Photos.Part(part.Ref); !ok {
+			unplaced = append(unplaced, part.Ref)
 		}
 		if f, ok := study.Footprint(d, part.Ref, ""); ok {
 			if a, b, mm, sure := f.Yardstick(); sure {
-				x.Yards = append(x.Yards, yard{v.T("photo.yard", "a", a, "b", b, "part", part.Ref), strconv.FormatFloat(mm, 'g', 4, 64) + " mm"})
+				yards = append(yards, yard{v.T("photo.yard", "a", a, "b", b, "part", part.Ref), strconv.FormatFloat(mm, 'g', 4, 64) + " mm"})
 			}
 		}
 	}
-	x.Version = v.State.Hash(photofile.Name)
-	return x
+	return unplaced, yards
 }
 
 // photoTake takes a photo in, without what it tells besides the picture.

@@ -64,7 +64,6 @@ func byHand(d *dossier.Dossier, s *ringout.Sample) []string {
 
 // RingoutNext says what to probe next.
 func RingoutNext(d *dossier.Dossier, s *session.Session) answer.RingoutNext {
-	c := s.Copper()
 	a := answer.RingoutNext{
 		Head: answer.NewHead("ringout next", d.Board.Name, d.Hash), Ask: "none", Entries: len(s.Log().Active()), Touches: s.Touches(),
 	}
@@ -73,10 +72,7 @@ func RingoutNext(d *dossier.Dossier, s *session.Session) answer.RingoutNext {
 	}
 	if ask, ok := s.Next(); ok {
 		question(&a, s, ask)
-		names := c.Netlist(byHand(d, s.Sample()))
-		for _, p := range append([]int{ask.A}, ask.B...) {
-			a.Nets = append(a.Nets, netOf(c, names, p))
-		}
+		a.Nets = netsOf(d, s, append([]int{ask.A}, ask.B...))
 	}
 	return a
 }
@@ -97,10 +93,21 @@ func question(a *answer.RingoutNext, s *session.Session, ask planner.Ask) {
 	}
 }
 
-// netOf is the net that a pad is on by readings alone, under the name that it
-// would have; a pad on none is called after itself.
-func netOf(c *ringout.Copper, named []ringout.NamedNet, pad int) answer.RungNet {
-	for _, n := range c.Nets() {
+// netsOf are the nets that pads are on by readings alone, in the order of the pads.
+func netsOf(d *dossier.Dossier, s *session.Session, pads []int) answer.List[answer.RungNet] {
+	c := s.Copper()
+	nets, names := c.Nets(), c.Netlist(byHand(d, s.Sample()))
+	var out answer.List[answer.RungNet]
+	for _, p := range pads {
+		out = append(out, netOf(c, nets, names, p))
+	}
+	return out
+}
+
+// netOf is the net that a pad is on, under the name that it would have; a pad on
+// none is called after itself.
+func netOf(c *ringout.Copper, nets []ringout.Net, named []ringout.NamedNet, pad int) answer.RungNet {
+	for _, n := range nets {
 		if n.Root != c.Net(pad) {
 			continue
 		}

@@ -9,12 +9,11 @@ import (
 // NetsOf are the nets that pads are on as far as the readings say, in the order of
 // the pads; pads that the sample does not have are left out.
 func NetsOf(d *dossier.Dossier, s *session.Session, pads ...string) answer.List[answer.RungNet] {
-	names := s.Copper().Netlist(byHand(d, s.Sample()))
-	var out answer.List[answer.RungNet]
+	var known []int
 	for _, name := range pads {
 		if p, ok := s.Sample().Pad(name); ok {
-			out = append(out, netOf(s.Copper(), names, p))
+			known = append(known, p)
 		}
 	}
-	return out
+	return netsOf(d, s, known)
 }

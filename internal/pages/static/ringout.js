@@ -136,8 +136,24 @@ function typed(text) {
   enter({ line: words.join(" ") });
 }
 
+/** The names of all pads, in their order. @type {string[]} */
+let pads = [];
+let padsOf = "";
+const list = $("pads-list");
+
+/** Fetches the names of the pads where there are others now. */
+async function namePads() {
+  const now = list?.dataset.source ?? "";
+  if (!list || now === padsOf) return;
+  const answer = await fetch("/ringout/pads", { headers: { Accept: "application/json" } }).catch(() => null);
+  if (!answer?.ok) return;
+  padsOf = now;
+  pads = await answer.json();
+  list.replaceChildren(...pads.map((p) => new Option("", p)));
+}
+
 /** @param {string} name */
-const isPad = (name) => document.querySelector(`#pads-list option[value="${CSS.escape(name)}"]`) !== null;
+const isPad = (name) => pads.includes(name);
 
 let held = ""; // a pad that was named, against which another is to be
 
@@ -240,8 +256,7 @@ bar?.addEventListener("click", (e) => {
   if (b?.id === "key-later") {
     send("/ringout/later", { a: question().a }).then((a) => (a.ok ? refresh() : say(a.error ?? "")), () => {});
   }
-  // Enter in the line presses the form's first button by itself: that is no answer.
-  if (b?.name === "result" && !(e.detail === 0 && document.activeElement?.id === "entry")) {
+  if (b?.name === "result") {
     e.preventDefault();
     enter({ result: b.value });
     if (!matchMedia("(pointer: coarse)").matches) field("entry")?.focus({ preventScroll: true });
@@ -316,8 +331,7 @@ async function place(f) {
 
 /** The pad after this one in the list. @param {string} pad */
 function following(pad) {
-  const all = [...document.querySelectorAll("#pads-list option")].map((o) => o.getAttribute("value") ?? "");
-  return all[all.indexOf(pad) + 1] ?? "";
+  return pads[pads.indexOf(pad) + 1] ?? "";
 }
 
 /** @param {string} which */
@@ -384,6 +398,8 @@ document.addEventListener("cupel:fresh", (e) => {
       answered = "";
       bar?.classList.remove("waiting");
     }
+    // The first pads came while this page was open: it begins anew with them.
+    if (!bar && part.querySelector("#answer")) return location.reload();
     const [newBar, newPhotos] = [part.querySelector("#answer"), part.querySelector("#photos")];
     if (bar && newBar) newBar.replaceWith(bar);
     if (photos && newPhotos) {
@@ -391,6 +407,12 @@ document.addEventListener("cupel:fresh", (e) => {
       photos.hidden = newPhotos.hidden;
       newPhotos.replaceWith(photos);
     }
+    const newList = part.querySelector("#pads-list");
+    if (list && newList) {
+      list.dataset.source = newList.dataset.source;
+      newList.replaceWith(list);
+    }
+    namePads();
     showPhotos();
   }
   if (part.id === "margin") {
@@ -420,4 +442,5 @@ document.addEventListener("cupel:line", (e) => {
 if (!matchMedia("(pointer: coarse)").matches && !typing(document.activeElement)) field("entry")?.focus({ preventScroll: true });
 keep(kept());
 if (kept().length > 0) flush();
+namePads();
 showPhotos();
