@@ -128,15 +128,8 @@ export async function refresh(number) {
   }
 }
 
-/** What the server wrote of a part: what a module fills itself carries data-own. */
-/** @param {Element} part */
-function bare(part) {
-  const own = part.querySelector("[data-own]");
-  if (!own) return part.innerHTML;
-  const copy = /** @type {Element} */ (part.cloneNode(true));
-  for (const x of copy.querySelectorAll("[data-own]")) x.replaceWith(x.id, x.getAttribute("data-source") ?? "");
-  return copy.innerHTML;
-}
+/** What the server wrote of each part that follows changes; modules write there too. */
+const written = new Map([...document.querySelectorAll("[data-live]")].map((part) => [part.id, part.innerHTML]));
 
 /** Takes the token of a program that was started anew. @param {string} now */
 function renew(now) {
@@ -149,7 +142,8 @@ function replace(fresh) {
   const focus = document.activeElement?.id ?? "";
   for (const old of document.querySelectorAll("[data-live]")) {
     const now = fresh.getElementById(old.id);
-    if (!now || old.querySelector("form[data-dirty]") || bare(old) === bare(now)) continue;
+    if (!now || old.querySelector("form[data-dirty]") || written.get(old.id) === now.innerHTML) continue;
+    written.set(old.id, now.innerHTML);
     const open = [...old.querySelectorAll("details[open][id]")].map((d) => d.id);
     old.replaceWith(document.adoptNode(now));
     for (const id of open) document.getElementById(id)?.setAttribute("open", "");

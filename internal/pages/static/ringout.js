@@ -139,12 +139,15 @@ function typed(text) {
 /** The names of all pads, in their order. @type {string[]} */
 let pads = [];
 let padsOf = "";
-const list = $("pads-list");
+// It stands outside the parts that are replaced with every question.
+const list = document.createElement("datalist");
+list.id = "pads-list";
+document.body.append(list);
 
 /** Fetches the names of the pads where there are others now. */
 async function namePads() {
-  const now = list?.dataset.source ?? "";
-  if (!list || now === padsOf) return;
+  const now = $("question")?.dataset.pads ?? "";
+  if (now === padsOf) return;
   const answer = await fetch("/ringout/pads", { headers: { Accept: "application/json" } }).catch(() => null);
   if (!answer?.ok) return;
   padsOf = now;
@@ -406,11 +409,6 @@ document.addEventListener("cupel:fresh", (e) => {
       photos.dataset.source = newPhotos.dataset.source;
       photos.hidden = newPhotos.hidden;
       newPhotos.replaceWith(photos);
-    }
-    const newList = part.querySelector("#pads-list");
-    if (list && newList) {
-      list.dataset.source = newList.dataset.source;
-      newList.replaceWith(list);
     }
     namePads();
     showPhotos();
