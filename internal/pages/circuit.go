@@ -68,6 +68,8 @@ type circuit struct {
 	Note     *note            // of what is selected
 	Pending  bool             // what was chosen is to be computed yet
 	Explain  bool             // the faults can be tried
+	Tried    bool             // there are worst faults to show
+	Levels   bool             // there are levels of nets to show
 	Empty    bool
 }
 
@@ -92,10 +94,12 @@ func showCircuit(v *visit) (string, any, error) {
 	x.Source = "/circuit/sheet.svg?" + look.query().Encode()
 	a, have, w := v.explained()
 	x.Explain = !have && !w.Running
+	_, x.Tried, _ = v.faults()
 	x.Parts = v.partRows(d, a)
 	levels, err := v.levels(look, d, false)
 	x.refused(look.Show == study.ShowVoltages, err)
 	x.Nets = v.netRows(d, levels)
+	x.Levels = slices.ContainsFunc(x.Nets, func(n netRow) bool { return n.Level != "" })
 	if look.Show == study.ShowStory {
 		s, err := v.story(look, d, false)
 		x.Steps, x.Stimulus = v.stepRows(d, s), string(s.Stimulus)

@@ -404,5 +404,7 @@ document.getElementById("goto")?.addEventListener("submit", (e) => {
   if (field instanceof HTMLInputElement && field.value.trim()) location.assign(`/circuit?at=${encodeURIComponent(field.value.trim())}`);
 });
 
+// Where the chain is wider than the window, the link of this page is in sight.
+document.querySelector(".chain [aria-current]")?.scrollIntoView({ block: "nearest", inline: "nearest" });
 restore(document);
 listen();

@@ -290,11 +290,14 @@ export class Wave {
     // A field is as tall as the names at its right end need.
     const shares = this.fields.reduce((n, f) => n + f.lines.length + 2, 0);
     let top = 0;
+    const ends = [];
     for (const f of this.fields) {
       const tall = ((h - FOOT) * (f.lines.length + 2)) / shares;
-      this.field(g, f, { ...plot, top: top + 8, tall: tall - 16 });
+      ends.push(...this.field(g, f, { ...plot, top: top + 8, tall: tall - 16 }));
       top += tall;
     }
+    g.fillStyle = colour("--ink");
+    this.names(g, ends, plot.left + plot.width + 6, h - FOOT);
     this.axis(g, plot, h);
     const x = (/** @type {number} */ t) => plot.left + ((t - this.from) / (this.to - this.from)) * plot.width;
     for (const [name, t] of Object.entries(this.marks)) if (t !== null) this.upright(g, x(t), h, name, [], colour("--ink"), plot);
@@ -357,16 +360,20 @@ export class Wave {
     g.clip();
     for (const i of field.lines) this.line(g, i, p, y, i0, i1);
     g.restore();
-    // Names at the right ends, moved apart where they would meet.
-    const ends = field.lines.map((i) => ({ i, y: y(values[i][Math.max(i1 - 1, 0)]) })).sort((a, b) => a.y - b.y);
-    let above = -Infinity;
-    for (const e of ends) {
-      e.y = Math.max(e.y, above + 13);
-      above = e.y;
-    }
-    const over = above - (p.top + p.tall + 6);
-    g.fillStyle = p.colour("--ink");
-    for (const e of ends) g.fillText(this.data.head.lines[e.i].name, p.left + p.width + 6, (over > 0 ? e.y - over : e.y) + 4, NAMES - 8);
+    return field.lines.map((i) => ({ i, y: y(values[i][Math.max(i1 - 1, 0)]) })).sort((a, b) => a.y - b.y);
+  }
+
+  /**
+   * Writes the names at the right ends, moved apart where they would meet.
+   * @param {CanvasRenderingContext2D} g @param {{i: number, y: number}[]} ends from the top @param {number} x @param {number} lowest
+   */
+  names(g, ends, x, lowest) {
+    const step = Math.min(13, lowest / Math.max(ends.length, 1));
+    let y = 0;
+    for (const e of ends) y = e.y = Math.max(e.y, y + step);
+    y = lowest + step;
+    for (const e of ends.toReversed()) y = e.y = Math.min(e.y, y - step);
+    for (const e of ends) g.fillText(this.data.head.lines[e.i].name, x, e.y + 4, NAMES - 8);
   }
 
   /** @param {CanvasRenderingContext2D} g @param {{unit: string}} field @param {{left: number, width: number, top: number, tall: number, colour: (n: string) => string}} p @param {number} low @param {number} high @param {(v: number) => number} y */
