@@ -56,6 +56,7 @@ type part struct {
 	pins   []string
 	pads   []int // one of each pin
 	even   bool  // its two pins can be swapped
+	high   bool  // a P-FET: it switches the positive line
 }
 
 // pin is the pad of the named pin, -1 if the part has none.
@@ -123,7 +124,7 @@ func (p *Planner) part(q int, classes map[string]int) part {
 	if _, ok := classes[key]; !ok {
 		classes[key] = len(classes)
 	}
-	return part{ref: s.Ref, family: f, class: classes[key], value: s.Value}
+	return part{ref: s.Ref, family: f, class: classes[key], value: s.Value, high: s.Kind == "mosfet-p"}
 }
 
 // fillPins lists the pins of part i: in the family's order, else as they come.

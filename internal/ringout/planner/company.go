@@ -129,7 +129,7 @@ func (c *company) alone(x int) float64 {
 	case d.part < 0:
 		return 0.1
 	case c.parts[d.part].family == stack:
-		return 0.12
+		return c.unused(&c.parts[d.part], c.parts[d.part].pins[d.pin])
 	case len(c.parts[d.part].pads) > 3:
 		return 0.04
 	}
@@ -224,19 +224,27 @@ func (s *together) lacks(a, k int, has float64, counted bool) float64 {
 	return max(0, pins/(others+1)-has)
 }
 
-// balance weighs nets so that all pads still alone together are as likely a
-// company as all nets that have two pads and more: every pad alone must have
-// company somewhere, and the fewer there are the likelier each is.
+// balance weighs nets so that all with two pads and more together are as likely a
+// company as their share of the nets that there will be at the end, and all pads
+// still alone as the rest: every pad alone must have company somewhere, and the
+// fewer there are the likelier each is.
 func (v *view) balance() []float64 {
 	w := make([]float64, len(v.pads))
-	var sum [2]float64
+	var sum, many [2]float64
 	for n := range w {
 		w[n] = v.standing(n)
-		sum[min(len(v.pads[n]), 2)-1] += w[n]
+		k := min(len(v.pads[n]), 2) - 1
+		sum[k] += w[n]
+		many[k]++
 	}
-	half := 0.2 * float64(len(w))
+	all := 0.4 * float64(len(w))
+	known := min(mostKnown, firstLarger*many[1]*padsANet/float64(len(v.net)))
 	for n := range w {
-		w[n] *= half / sum[min(len(v.pads[n]), 2)-1]
+		if len(v.pads[n]) > 1 {
+			w[n] *= all * known / sum[1]
+		} else {
+			w[n] *= all * (1 - known) / sum[0]
+		}
 	}
 	return w
 }

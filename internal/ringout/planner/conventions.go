@@ -1,5 +1,7 @@
 package planner
 
+import "slices"
+
 const (
 	kilo = 1e3
 	mega = 1e6
@@ -33,7 +35,7 @@ func (x *expectations) conventions() {
 		}
 	}
 	x.perCell(count)
-	x.switches(count)
+	x.switches()
 	x.ports()
 	x.shunts()
 }
@@ -221,6 +223,9 @@ func (x *expectations) powerFET(t *part) {
 	g, s := x.at(t, "g"), x.at(t, "s")
 	x.put(ruleGatePull, resistor, 50*kilo, 20*mega, 0.4, g, s)
 	x.put(ruleGateResistor, resistor, 5, 200*kilo, 0.6, g, none)
+	if t.high {
+		s, g = g, s
+	}
 	x.put(ruleGateClamp, zener, any0, anyM, 0.3, s, g)
 }
 
@@ -252,22 +257,17 @@ func (x *expectations) perCell(count [families]int) {
 func share(count, n int) float64 { return min(0.98, float64(count)/float64(n)) }
 
 // switches expects the two banks of the path.
-func (x *expectations) switches(count [families]int) {
-	ends := []int{x.tapNet[0], x.terminal("P-"), x.terminal("C-")}
-	for _, end := range ends {
-		for range (count[powerFET] + 1) / 2 {
-			x.put(ruleSwitchSource, powerFET, any0, anyM, 0.5, none, none, end)
-		}
-	}
+func (x *expectations) switches() {
 	var bank []*part
 	for i := range x.parts {
 		if x.parts[i].family == powerFET {
 			bank = append(bank, &x.parts[i])
 		}
 	}
+	x.ends(bank)
 	for i, a := range bank {
 		for _, b := range bank[:i] {
-			x.parallel(a, b)
+			x.parallel(a, b, bank)
 		}
 	}
 	for _, a := range bank {
@@ -280,19 +280,56 @@ func (x *expectations) switches(count [families]int) {
 	}
 }
 
+// ends expects the sources of the switches at the ends of the path: at the cells,
+// unless there is a shunt between, and at the ports.
+func (x *expectations) ends(bank []*part) {
+	if len(bank) == 0 {
+		return
+	}
+	cells, port := x.tapNet[0], "-"
+	near := pick(x.shunted(), 0.15, 0.5)
+	if bank[0].high {
+		cells, port, near = x.tapNet[len(x.tapNet)-1], "+", 0.5
+	}
+	for range (len(bank) + 1) / 2 {
+		x.put(ruleSwitchSource, powerFET, any0, anyM, near, none, none, cells)
+		x.put(ruleSwitchSource, powerFET, any0, anyM, 0.5, none, none, x.terminal("P"+port))
+		x.put(ruleSwitchSource, powerFET, any0, anyM, 0.5, none, none, x.terminal("C"+port))
+	}
+}
+
+// shunted reports whether there is a shunt among the parts.
+func (x *expectations) shunted() bool {
+	return slices.ContainsFunc(x.parts, func(t part) bool { return t.family == resistor && t.value > 0 && t.value <= shuntOhms })
+}
+
 // parallel expects two switches to share drain, source or gate.
-func (x *expectations) parallel(a, b *part) {
+func (x *expectations) parallel(a, b *part, bank []*part) {
 	if a.class != b.class {
 		x.same(ruleParallel, x.at(a, "d"), x.at(b, "d"), 0.4)
 		return
 	}
-	x.same(ruleParallel, x.at(a, "d"), x.at(b, "s"), 0.1)
-	x.same(ruleParallel, x.at(a, "s"), x.at(b, "d"), 0.1)
+	crossed := 0.2 / float64(len(bank)) // a net of many drains is asked for once, not once a drain
+	x.same(ruleParallel, x.at(a, "d"), x.at(b, "s"), crossed)
+	x.same(ruleParallel, x.at(a, "s"), x.at(b, "d"), crossed)
 	sources, gates := x.at(a, "s") == x.at(b, "s"), x.at(a, "g") == x.at(b, "g")
 	drains := x.at(a, "d") == x.at(b, "d")
 	x.same(ruleParallel, x.at(a, "d"), x.at(b, "d"), pick(sources || gates, 0.9, 0.6))
-	x.same(ruleParallel, x.at(a, "s"), x.at(b, "s"), pick(gates, 0.95, pick(drains, 0.4, 0.35)))
-	x.same(ruleParallel, x.at(a, "g"), x.at(b, "g"), pick(sources, 0.92, 0.3))
+	left := x.left(a, b, bank)
+	x.same(ruleParallel, x.at(a, "s"), x.at(b, "s"), pick(gates, 0.95, pick(left, 0.85, pick(drains, 0.4, 0.35))))
+	x.same(ruleParallel, x.at(a, "g"), x.at(b, "g"), pick(sources, 0.92, pick(left, 0.6, 0.3)))
+}
+
+// left reports whether two switches are held apart from a source that others of
+// their kind share: there are two banks, so these are the other.
+func (x *expectations) left(a, b *part, bank []*part) bool {
+	sa, sb := x.at(a, "s"), x.at(b, "s")
+	for _, o := range bank {
+		if s := x.at(o, "s"); o.class == a.class && s != sa && s != sb && x.apart(s, sa) > 0 && x.apart(s, sb) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 func pick(is bool, yes, no float64) float64 {

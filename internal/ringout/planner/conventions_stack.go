@@ -9,23 +9,28 @@ import (
 // stand on one another each has its ground on a tap of its own.
 func (x *expectations) stack(t *part, others int) {
 	vdd, vss := x.at(t, "vdd"), x.at(t, "vss")
-	n := x.inputsOf(t)
-	x.grounds(t, n, others)
-	top := x.up(vss, n)
-	if vss != none && x.tap[vss] < 0 && others == 1 {
-		top = x.tapNet[len(x.tapNet)-1]
+	x.grounds(t, others)
+	top := none
+	if cells, sure := x.watched(t); sure {
+		top = x.tapNet[x.standsOn(t)+cells]
 	}
 	x.put(ruleSupplyFilter, resistor, 10, 5*kilo, 0.85, vdd, top)
 	x.put(ruleSupplyCap, capacitor, 10*nano, anyM, 0.95, vdd, vss)
-	x.inputs(t, vss, others)
+	x.inputs(t, vss)
+	x.spare(t)
 	for _, pin := range []string{"tov", "tuv", "toc"} {
-		x.put(ruleDelayCap, capacitor, any0, anyM, 0.9, x.at(t, pin), vss)
+		x.put(ruleDelayCap, capacitor, any0, anyM, pick(pin == "toc" && x.upper(t), 0.3, 0.9), x.at(t, pin), vss)
 	}
 	x.stackOutputs(t)
-	x.senses(t, vss)
-	x.temperature(t, vss)
+	if !x.upper(t) {
+		x.senses(t, vss)
+		x.temperature(t, vss)
+	}
 	x.cascade(t, vdd, vss)
 }
+
+// ways are the outputs of a stack protector for one below, and the inputs there.
+var ways = []struct{ out, ctl string }{{"do_out", "ctl_d"}, {"co_out", "ctl_c"}}
 
 // stackOutputs expects the outputs for the switches at the gates of the banks,
 // and those for a protector below at its control inputs.
@@ -33,6 +38,9 @@ func (x *expectations) stackOutputs(t *part) {
 	gates := x.gates()
 	for _, out := range []string{"do", "co"} {
 		n := x.at(t, out)
+		if x.upper(t) {
+			break
+		}
 		x.oneOf(forOutput, n, func() {
 			x.put(ruleOutputResistor, resistor, 5, 20*mega, 0.2, n, none)
 			for _, g := range gates {
@@ -40,13 +48,13 @@ func (x *expectations) stackOutputs(t *part) {
 			}
 		})
 	}
-	for out, ctl := range map[string]string{"do_out": "ctl_d", "co_out": "ctl_c"} {
-		n := x.at(t, out)
+	for _, way := range ways {
+		n := x.at(t, way.out)
 		x.oneOf(forOutput, n, func() {
 			x.put(ruleOutputResistor, resistor, kilo, 20*mega, 0.2, n, none)
 			for i := range x.parts {
 				if o := &x.parts[i]; o.family == stack && o != t {
-					x.put(ruleControl, resistor, kilo, 20*mega, 0.3, n, x.at(o, ctl))
+					x.put(ruleControl, resistor, kilo, 20*mega, 0.3, n, x.at(o, way.ctl))
 				}
 			}
 		})
@@ -66,48 +74,13 @@ func (x *expectations) gates() []int {
 	return out
 }
 
-// inputsOf counts the cell inputs of a stack protector.
-func (x *expectations) inputsOf(t *part) int {
-	n := 0
-	for t.pin("v"+strconv.Itoa(n+1)) >= 0 {
-		n++
-	}
-	return n
-}
-
-// grounds expects the ground of a stack protector on the taps it can stand on.
-func (x *expectations) grounds(t *part, n, others int) {
-	vss := x.at(t, "vss")
-	if others == 1 {
-		x.same(ruleStackSupply, vss, x.tapNet[0], 0.9)
-		return
-	}
-	left := 0.0
-	for k := 0; k+n < len(x.tapNet) || k == 0; k += max(n, 1) {
-		if x.tapNet[k] != none && (x.tapNet[k] == vss || x.doubtless(vss, x.tapNet[k]) > 0) {
-			left++
-		}
-	}
-	for k := 0; k+n < len(x.tapNet) || k == 0; k += max(n, 1) {
-		x.same(ruleStackSupply, vss, x.tapNet[k], 0.9/max(1, left))
-	}
-}
-
-// inputs expects resistor and capacitor at every cell input.
-func (x *expectations) inputs(t *part, vss, others int) {
-	base := none
-	switch {
-	case vss != none && x.tap[vss] >= 0:
-		base = x.tap[vss]
-	case others == 1:
-		base = 0
-	}
+// inputs expects resistor and capacitor at every cell input that has a cell.
+func (x *expectations) inputs(t *part, vss int) {
+	base := x.standsOn(t)
+	cells, _ := x.watched(t)
 	below := vss
-	for k := 1; ; k++ {
+	for k := 1; k <= cells; k++ {
 		in := x.at(t, "v"+strconv.Itoa(k))
-		if in == none {
-			return
-		}
 		tap := none
 		if base != none && base+k < len(x.tapNet) {
 			tap = x.tapNet[base+k]
@@ -141,17 +114,28 @@ func (x *expectations) temperature(t *part, vss int) {
 // cascade expects the control inputs of a stack protector held at its supply
 // where no other stands above it, or driven by that other.
 func (x *expectations) cascade(t *part, vdd, vss int) {
-	for _, ctl := range []string{"ctl_d", "ctl_c"} {
-		n := x.at(t, ctl)
-		x.same(ruleControl, n, vdd, 0.4)
+	over, known := x.above(t), x.standsOn(t) != none
+	_, sure := x.watched(t)
+	for _, way := range ways {
+		n := x.at(t, way.ctl)
+		switch {
+		case over != nil && sure:
+			x.put(ruleControl, resistor, kilo, 20*mega, 0.85, n, x.at(over, way.out))
+			continue
+		case sure:
+			x.same(ruleControl, n, vdd, 0.6)
+		default:
+			x.same(ruleControl, n, vdd, 0.4)
+		}
 		x.put(ruleOutputResistor, resistor, kilo, 20*mega, 0.4, n, none)
-		for i := range x.parts {
-			if o := &x.parts[i]; o.family == stack && o != t {
-				x.same(ruleControl, n, x.at(o, map[string]string{"ctl_d": "do_out", "ctl_c": "co_out"}[ctl]), 0.2)
+		for _, o := range x.stacks() {
+			if o != t && !sure {
+				x.same(ruleControl, n, x.at(o, way.out), 0.2)
 			}
 		}
 	}
 	// Where a chip sees no current its sense pins lie on its own ground.
-	x.same(ruleOwnSense, x.at(t, "cs"), vss, 0.15)
-	x.same(ruleOwnSense, x.at(t, "vm"), vss, 0.15)
+	own := pick(known && x.upper(t), 0.75, 0.1)
+	x.same(ruleOwnSense, x.at(t, "cs"), vss, own)
+	x.same(ruleOwnSense, x.at(t, "vm"), vss, own)
 }

@@ -48,6 +48,7 @@ const (
 	ruleLift
 	ruleFollower
 	ruleDiodeBase
+	ruleSpareInput
 	ruleCount
 )
 
@@ -92,6 +93,7 @@ var ruleText = [ruleCount]string{
 	ruleLift:           "a transistor at the bottom drives the base of one above",
 	ruleFollower:       "a small switch holds a sense pin within its protector's supply",
 	ruleDiodeBase:      "a diode feeds a base",
+	ruleSpareInput:     "a cell input that is left over is joined to the one below",
 	ruleSharedSupply:   "two parts of one cell may share a supply",
 }
 

@@ -85,16 +85,13 @@ func filled(n int) []int { return slices.Repeat([]int{none}, n) }
 // on one another too.
 func (s *shift) inputs() {
 	at := map[int]int{} // the input of each cell, by its tap
-	for i := range s.parts {
-		t := &s.parts[i]
-		if t.family != stack {
+	for _, t := range s.stacks() {
+		base := s.standsOn(t)
+		if base == none {
 			continue
 		}
-		base, vss := 0, s.at(t, "vss")
-		if vss != none && s.tap[vss] >= 0 {
-			base = s.tap[vss]
-		}
-		for k := 1; t.pin("v"+strconv.Itoa(k)) >= 0; k++ {
+		cells, _ := s.watched(t)
+		for k := 1; k <= cells; k++ {
 			if _, seen := at[base+k]; !seen {
 				at[base+k] = s.at(t, "v"+strconv.Itoa(k))
 			}

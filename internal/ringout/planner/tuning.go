@@ -19,6 +19,12 @@ const (
 	// lackWeight is what a pin weighs that a net lacks by the example of others,
 	// against a net of which nothing is known.
 	lackWeight = 8.0
+	// padsANet is how many pads a net of a board has on average, firstLarger how much
+	// likelier than others a net already found is the company of a pad: large nets are
+	// found first. mostKnown is the most that all nets found are given together.
+	padsANet    = 3.5
+	firstLarger = 1.5
+	mostKnown   = 0.5
 	// learning is how many times more an example on the board weighs than all that
 	// was thought before it.
 	learning = 6.0
