@@ -15,12 +15,12 @@ import (
 type facts struct {
 	of      string // the texts that figures are computed of
 	touched string // the texts that say where pads are
-	audit  answer.Audit
-	check  answer.Check
-	grades map[evidence.Grade]int // of the nets
-	beeps  int                    // entries of the ring-out log
-	pads   int                    // of the sample
-	placed int                    // of them, on a photo
+	audit   answer.Audit
+	check   answer.Check
+	grades  map[evidence.Grade]int // of the nets
+	beeps   int                    // entries of the ring-out log
+	pads    int                    // of the sample
+	placed  int                    // of them, on a photo
 }
 
 // facts are those of the visit's state. A reading changes no figure, so what was
