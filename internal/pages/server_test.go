@@ -189,6 +189,7 @@ func TestAttacks(t *testing.T) {
 		{"traversal", post(named("../outside.yaml"), func(*http.Request) {}), 422, "no text ../outside.yaml"},
 		{"traversal through parts", post(named("parts/../../outside.yaml"), func(*http.Request) {}), 422, "no text parts/"},
 		{"a path from the root", post(named("/etc/x.yaml"), func(*http.Request) {}), 422, "no text /etc"},
+		{"what can be undone", post(named(".cupel-undo"), func(*http.Request) {}), 422, "no text .cupel-undo"},
 		{"the lock", post(named(".cupel-lock"), func(*http.Request) {}), 422, "no text .cupel-lock"},
 		{"reading outside", get("/texts?file=../../etc/passwd", nil), 404, "no text"},
 		{"static outside", get("/static/..%2f..%2fserver.go", nil), 404, "404"},
