@@ -10,9 +10,10 @@ import (
 
 // Operate brings circuit and units to rest: the operating point in which every
 // unit's state is the one it would be in after long. It tries to reach it from
-// the present unknowns.
+// the present unknowns. Where units keep changing each other there is no such
+// state: Restless names them, and time goes on from one of those they pass through.
 func (r *Run) Operate() error {
-	r.h, r.smooth, r.Chatter = r.opt.Fastest, false, nil
+	r.h, r.smooth, r.Chatter, r.Restless = r.opt.Fastest, false, nil, ""
 	r.leave()
 	for _, u := range r.Units {
 		u.toggles = toggles{}
@@ -36,7 +37,11 @@ func (r *Run) Operate() error {
 			return nil
 		}
 	}
-	return fmt.Errorf("no state of rest: the outputs of %s keep changing each other", names(r.busy))
+	r.Restless = names(r.busy)
+	if _, err := bias.Operate(r.solver); err != nil {
+		return fmt.Errorf("no state of rest: the outputs of %s keep changing each other; and half way: %w", r.Restless, err)
+	}
+	return r.settle(true)
 }
 
 // Disturb solves the present instant again after the caller changed elements,

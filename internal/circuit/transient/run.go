@@ -62,6 +62,9 @@ type Run struct {
 	Steps, Rejected int
 	// Way is how the last operating point was found.
 	Way bias.Way
+	// Restless names the units whose outputs kept changing each other when the last
+	// operating point was looked for; empty where there is a state of rest.
+	Restless string
 
 	opt    Options
 	solver *newton.Solver
