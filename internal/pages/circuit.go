@@ -166,7 +166,7 @@ func (v *visit) partRows(d *dossier.Dossier, a answer.Explain) []partRow {
 	var out []partRow
 	for i := range d.Board.Parts {
 		p := &d.Board.Parts[i]
-		r := partRow{Ref: p.Ref, What: what(d, p), Nets: strings.Join(netsOf(d.Board, p), " "), Worst: worst[p.Ref]}
+		r := partRow{Ref: p.Ref, What: v.Number2(what(d, p)), Nets: strings.Join(netsOf(d.Board, p), " "), Worst: worst[p.Ref]}
 		by := drawn[p.Ref]
 		r.Role, r.Grade = by.Role, string(by.Grade)
 		if by.Cell > 0 {
@@ -178,6 +178,7 @@ func (v *visit) partRows(d *dossier.Dossier, a answer.Explain) []partRow {
 		if r.Role == role.Unknown {
 			r.Role = ""
 		}
+		r.Role = v.own(r.Role)
 		r.GradeWord = v.T("grade." + cmp.Or(r.Grade, string(evidence.Unknown)))
 		out = append(out, r)
 	}
@@ -193,7 +194,7 @@ func (v *visit) worst() map[string]string {
 	}
 	for _, x := range f.Faults { // the worst come first
 		if _, ok := out[x.Part]; !ok && len(x.Lost) > 0 {
-			out[x.Part] = x.Fault + ": " + x.Text
+			out[x.Part] = v.Number2(x.Fault + ": " + string(x.Text))
 		}
 	}
 	return out

@@ -217,7 +217,7 @@ type stepRow struct {
 func (v *visit) stepRows(d *dossier.Dossier, s answer.Story) []stepRow {
 	var out []stepRow
 	for i, x := range s.Steps {
-		r := stepRow{Number: i + 1, Who: x.At, What: x.What, Net: string(x.Net), Unneeded: x.Needed != nil && !*x.Needed}
+		r := stepRow{Number: i + 1, Who: v.own(string(x.At)), What: v.Number2(x.What), Net: string(x.Net), Unneeded: x.Needed != nil && !*x.Needed}
 		if _, ok := d.Board.Part(x.At); ok {
 			r.Part = x.At
 		}

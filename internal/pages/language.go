@@ -1,13 +1,16 @@
 package pages
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"io/fs"
 	"maps"
 	"path"
+	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // language holds every text a person reads, in one language. A text is a whole
@@ -19,6 +22,9 @@ type language struct {
 	Decimal string            `json:"decimal"` // "." or ","
 	Numbers []string          `json:"numbers"` // small numbers as words, from 0
 	Texts   map[string]string `json:"texts"`
+	// Phrases are the words of answers, which speak English, by the English ones.
+	Phrases map[string]string `json:"phrases"`
+	phrase  *regexp.Regexp    // any of them; nil where they are English
 	comma   bool              // the person's choice goes before the language's
 }
 
@@ -44,9 +50,54 @@ func languages(more map[string][]byte) (map[string]*language, error) {
 			return nil, fmt.Errorf("language %s: %w", tag, err)
 		}
 		l.comma = l.Decimal == ","
+		l.phrase = anyOf(l.Phrases)
 		out[tag] = l
 	}
 	return out, nil
+}
+
+// anyOf matches the phrases that are said otherwise, the longest first.
+func anyOf(phrases map[string]string) *regexp.Regexp {
+	var all []string
+	for english, own := range phrases {
+		if english != own {
+			all = append(all, regexp.QuoteMeta(english))
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	slices.SortFunc(all, func(a, b string) int { return cmp.Or(len(b)-len(a), strings.Compare(a, b)) })
+	return regexp.MustCompile(`(?:^|[^\pL\pN.-])(?:` + strings.Join(all, "|") + `)\b`)
+}
+
+// own says a text of an answer in the reader's words, as far as it has words for
+// it. Names of parts, pads and nets are left alone: a hyphen or a point beside a
+// word makes it a name.
+func (l *language) own(text string) string {
+	if l.phrase == nil {
+		return text
+	}
+	var b strings.Builder
+	for text != "" {
+		at := l.phrase.FindStringIndex(text)
+		if at == nil {
+			break
+		}
+		found := text[at[0]:at[1]]
+		first := 0
+		if _, ok := l.Phrases[found]; !ok { // the character before came with it
+			_, first = utf8.DecodeRuneInString(found)
+		}
+		word := found[first:]
+		if rest := text[at[1]:]; strings.HasPrefix(rest, "-") || len(rest) > 1 && rest[0] == '.' && rest[1] != ' ' {
+			b.WriteString(text[:at[1]])
+		} else {
+			b.WriteString(text[:at[0]+first] + l.Phrases[word])
+		}
+		text = text[at[1]:]
+	}
+	return b.String() + text
 }
 
 // language is the one a visitor reads.

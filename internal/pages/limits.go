@@ -114,7 +114,7 @@ func (v *visit) heatSentence(h heated) string {
 	}
 	limit := v.T("limits.nothing")
 	if len(h.Limits) > 0 {
-		limit = report.Limit(h.Limits[0])
+		limit = v.Number2(report.Limit(h.Limits[0]))
 	}
 	return v.T("limits.first", "current", plain(report.Amount(h.Honest, "A", 0)), "ambient", plain(report.Degrees(h.Ambient)), "limit", limit)
 }

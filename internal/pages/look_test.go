@@ -156,13 +156,15 @@ func longer(t *testing.T) []byte {
 	}
 	l.Name, l.Decimal = "Longish", ","
 	word := regexp.MustCompile(`\{[^}]*\}|\pL+`)
-	for key, text := range l.Texts {
-		l.Texts[key] = word.ReplaceAllStringFunc(text, func(w string) string {
-			if w[0] == '{' {
-				return w
-			}
-			return w + strings.Repeat("ö", (len(w)+1)/2)
-		})
+	for _, texts := range []map[string]string{l.Texts, l.Phrases} {
+		for key, text := range texts {
+			texts[key] = word.ReplaceAllStringFunc(text, func(w string) string {
+				if w[0] == '{' {
+					return w
+				}
+				return w + strings.Repeat("ö", (len(w)+1)/2)
+			})
+		}
 	}
 	out, err := json.Marshal(l)
 	if err != nil {
@@ -219,5 +221,26 @@ func TestAxis(t *testing.T) {
 	}
 	if got := fmt.Sprint(scaleAxis{low: 2.4, high: 4.3}.ticks()); got != "[2.5 3 3.5 4]" {
 		t.Error(got)
+	}
+}
+
+// The words of answers are said in the reader's language, names are not.
+func TestPhrases(t *testing.T) {
+	l := &language{Phrases: map[string]string{"overcharge": "Überladung", "discharge overcurrent": "Überstrom", "release": "Rückkehr", "to": "bis", "sense": "sense"}}
+	l.phrase = anyOf(l.Phrases)
+	for in, want := range map[string]string{
+		"overcharge release":                                "Überladung Rückkehr",
+		"discharge overcurrent, release":                    "Überstrom, Rückkehr",
+		"14.1 to 29.9 A":                                    "14.1 bis 29.9 A",
+		"release-pin, base-release, total, to.x, (release)": "release-pin, base-release, total, to.x, (Rückkehr)",
+		"release. to":                                       "Rückkehr. bis",
+		"":                                                  "",
+	} {
+		if got := l.own(in); got != want {
+			t.Errorf("%q is %q, want %q", in, got, want)
+		}
+	}
+	if english := (&language{}); english.own("overcharge") != "overcharge" {
+		t.Error("without phrases a text is not left as it is")
 	}
 }

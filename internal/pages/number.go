@@ -23,24 +23,28 @@ func (l *language) number(text string) string {
 
 var tag = regexp.MustCompile(`<[^>]*>`)
 
-// Number is number for a piece of a page: it leaves everything in tags alone.
+// Number puts a piece of an answer into the reader's words and numbers: it leaves
+// everything in tags alone.
 func (l *language) Number(piece template.HTML) template.HTML {
-	if !l.comma {
+	if !l.comma && l.phrase == nil {
 		return piece
 	}
 	var b strings.Builder
 	at, text := 0, string(piece)
 	for _, m := range tag.FindAllStringIndex(text, -1) {
-		b.WriteString(l.number(text[at:m[0]]))
+		b.WriteString(l.said(text[at:m[0]]))
 		b.WriteString(text[m[0]:m[1]])
 		at = m[1]
 	}
-	b.WriteString(l.number(text[at:]))
+	b.WriteString(l.said(text[at:]))
 	return template.HTML(b.String())
 }
 
-// Number2 is number for a text of an answer.
-func (l *language) Number2(text any) string { return l.number(fmt.Sprint(text)) }
+// said is a text of an answer in the reader's words and numbers.
+func (l *language) said(text string) string { return l.number(l.own(text)) }
+
+// Number2 is Number for a text of an answer.
+func (l *language) Number2(text any) string { return l.said(fmt.Sprint(text)) }
 
 // Verdict is a verdict in the reader's words.
 func (l *language) Verdict(word string) string {

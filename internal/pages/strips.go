@@ -292,7 +292,7 @@ func (v *visit) drawStrip(s report.Strip, a scaleAxis) template.HTML {
 
 // describe says in words what a strip shows.
 func (v *visit) describe(s report.Strip) string {
-	said := v.T("limits.strip", "figure", plain(s.Name), "range", plain(ranged(s)))
+	said := v.T("limits.strip", "figure", v.Number2(plain(s.Name)), "range", v.Number2(plain(ranged(s))))
 	if s.Stated != nil {
 		said += " " + v.T("limits.strip.stated", "limits", plain(report.Stated(s.Stated.Stated, s.Unit)), "verdict", v.Verdict(s.Stated.Verdict))
 	}

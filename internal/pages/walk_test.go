@@ -127,6 +127,13 @@ func TestOtherLanguage(t *testing.T) {
 	for _, p := range x.pages {
 		w.look("/"+p.name, "ö")
 		if p.name == "overview" {
+			w.until("the claims", `document.querySelectorAll("#sheet .claims tbody tr").length > 3`)
+			if plain := w.eval(`[...document.querySelectorAll(".claims th, .claims td")].map(e => e.textContent.trim()).filter(s => /[a-z]{4}/.test(s) && !s.includes("ö")).join(" | ")`); plain != "" {
+				t.Errorf("the claims have words that are not of the language file: %s", plain)
+			}
+			if plain := w.eval(`[...document.querySelectorAll(".claims td")].map(e => e.textContent.trim()).filter(s => /\d\.\d/.test(s)).join(" | ")`); plain != "" {
+				t.Errorf("the claims have numbers with another decimal sign: %s", plain)
+			}
 			continue
 		}
 		if plain := w.eval(`[...document.querySelectorAll("button, label:not(:has([name=language])), h2, summary")].map(e => e.textContent.trim()).filter(s => /[a-z]{4}/.test(s) && !s.includes("ö") && !/:/.test(s)).slice(0, 3).join(" | ")`); plain != "" && p.name != "record" && p.name != "limits" {
