@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"cupel/internal/claim"
 	"cupel/internal/dossier"
 	"cupel/internal/elaborate"
 	"cupel/internal/protection"
@@ -22,7 +23,8 @@ type Sampling struct {
 	// Shard of Of does a part of the work, counted from 1; 0 of 0 does all.
 	Shard, Of int
 	// Rough is a first look: no worst corners, and random boards only for the
-	// first job of each of the roughTrials, at 25 °C.
+	// first job of each of the roughTrials, at 25 °C, and of that only for what
+	// claims state.
 	Rough bool
 }
 
@@ -280,7 +282,7 @@ func spreads(ctx context.Context, d *dossier.Dossier, s Sampling, runs []run, do
 		var jobs []int
 		for i := range runs {
 			if r := &runs[i]; r.kelvin == kelvin && r.lesson != nil && len(r.lesson.Again) > 0 && (!s.Rough || roughly(runs, i)) {
-				b.lessons, jobs = append(b.lessons, r.lesson), append(jobs, i)
+				b.lessons, jobs = append(b.lessons, s.of(r.lesson, d.Claims.Claims)), append(jobs, i)
 			}
 		}
 		if len(jobs) == 0 {
@@ -290,6 +292,20 @@ func spreads(ctx context.Context, d *dossier.Dossier, s Sampling, runs []run, do
 		out, whole = append(out, got...), whole && all
 	}
 	return out, whole
+}
+
+// of is what is repeated of a lesson: in a first look what claims state.
+func (s Sampling) of(l *trial.Lesson, claims []claim.Claim) *trial.Lesson {
+	if !s.Rough {
+		return l
+	}
+	var stated []protection.Quantity
+	for _, c := range claims {
+		if c.Protection == l.Job.Trial {
+			stated = append(stated, protection.AnsweredBy(c.Protection, c.Quantity)...)
+		}
+	}
+	return l.Only(stated)
 }
 
 // roughly reports whether a first look takes job i: the first of its trial.

@@ -10,7 +10,7 @@ import (
 	"cupel/internal/trial/rig"
 )
 
-// comeBack goes through the columns until one releases, and times that.
+// comeBack goes through the columns until one releases, and times that if asked.
 func (th threshold) comeBack(s *stand, l *logbook, k int, detect float64) error {
 	for _, c := range th.columns {
 		if c.charges && !s.a.Charge || c.loads && !s.a.Discharge {
@@ -24,9 +24,13 @@ func (th threshold) comeBack(s *stand, l *logbook, k int, detect float64) error 
 		r.State, r.Step = c.state, "column "+c.name
 		r.Stimulus = fmt.Sprintf("cell %d taken back from its trip, %s, %.3g s a step", k, c.says, th.release)
 		r.OpenMeans = "released: on again"
-		if e.found() || e.outcome == protection.Undefined {
-			return th.timeBack(s, l, k, detect, e, c)
+		if !e.found() && e.outcome != protection.Undefined {
+			continue
 		}
+		if !s.asks(protection.ReleaseDelay) {
+			return nil
+		}
+		return th.timeBack(s, l, k, detect, e, c)
 	}
 	return nil
 }

@@ -42,7 +42,7 @@ func (s *stand) letGo(l *logbook, p port, tripped func() error, how string) erro
 			break
 		}
 	}
-	if p == chargePort {
+	if p == chargePort || !s.asks(protection.ResidualLoad) {
 		return nil
 	}
 	return s.residual(l, tripped, how, held)

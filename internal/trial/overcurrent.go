@@ -54,7 +54,7 @@ func (o overcurrent) study(s *stand, l *logbook) error {
 		}
 		return nil
 	}
-	if s.asksOnly(protection.Detect, protection.Current) {
+	if !s.asks(protection.Delay, protection.SensedVoltage, protection.ReleaseDelay, protection.ResidualLoad) {
 		_, err := o.atTrip(s, l, e)
 		return err
 	}
@@ -246,7 +246,7 @@ func (o overcurrent) sayUnreached(l *logbook, last string, to float64) {
 
 // after finds out how the first stage lets go, half full only.
 func (o overcurrent) after(s *stand, l *logbook, first ending, c cut) error {
-	if o.level != levelMiddle || !c.opened() {
+	if o.level != levelMiddle || !c.opened() || !s.asks(protection.ReleaseDelay, protection.ResidualLoad) {
 		return nil
 	}
 	tripped := func() error {

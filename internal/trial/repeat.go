@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"cupel/internal/protection"
@@ -98,6 +99,18 @@ func (l *Lesson) choose(again []Again) {
 			l.Again, l.keys = append(l.Again, i), append(l.keys, k)
 		}
 	}
+}
+
+// Only returns the lesson of the job cut down to some of its quantities.
+func (l *Lesson) Only(qs []protection.Quantity) *Lesson {
+	out := *l
+	out.Job, out.Again, out.keys = l.Job.Only(qs), nil, nil
+	for k, i := range l.Again {
+		if slices.Contains(qs, l.Results[i].Quantity) {
+			out.Again, out.keys = append(out.Again, i), append(out.keys, l.keys[k])
+		}
+	}
+	return &out
 }
 
 // leastFigure is what no voltage, current, time or resistance of a board is

@@ -168,12 +168,9 @@ func (s *stand) search(sr search) (ending, error) {
 	return sr.run()
 }
 
-// asksOnly reports whether nothing but these quantities is asked for.
-func (s *stand) asksOnly(qs ...protection.Quantity) bool {
-	if s.only == nil {
-		return false
-	}
-	return !slices.ContainsFunc(s.only, func(q protection.Quantity) bool { return !slices.Contains(qs, q) })
+// asks reports whether any of these quantities is asked for.
+func (s *stand) asks(qs ...protection.Quantity) bool {
+	return s.only == nil || slices.ContainsFunc(qs, func(q protection.Quantity) bool { return slices.Contains(s.only, q) })
 }
 
 func (s *stand) settle() float64 { return orElse(s.a.Settle, edgeSettle) }

@@ -208,18 +208,20 @@ func (th threshold) study(s *stand, l *logbook, k int) error {
 		}
 		return nil
 	}
-	if s.asksOnly(protection.Detect) {
-		return nil
+	if s.asks(protection.Delay) {
+		if err := th.timed(s, l, k, e.value()); err != nil {
+			return err
+		}
 	}
-	if err := th.timed(s, l, k, e.value()); err != nil {
-		return err
-	}
-	if th.word == protection.Overdischarge {
+	if th.word == protection.Overdischarge && s.asks(protection.PowerDown) {
 		if err := th.powerDown(s, l, k, e.value()); err != nil {
 			return err
 		}
 	}
-	return th.comeBack(s, l, k, e.value())
+	if s.asks(protection.ReleaseAt, protection.ReleaseDelay) {
+		return th.comeBack(s, l, k, e.value())
+	}
+	return nil
 }
 
 func sign(x float64) float64 { return math.Copysign(1, x) }
