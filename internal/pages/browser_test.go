@@ -141,6 +141,7 @@ func elsewhere(err error) bool {
 	return errors.Is(err, errUnready) || err != nil && slices.ContainsFunc([]string{
 		"navigated or closed", "context was destroyed", "Cannot find context", "Cannot find default execution context", "Execution context",
 		"Could not find node", "No node with given id", "Could not compute box model", "does not have a layout object", "net::ERR_ABORTED",
+		"Cannot read properties of null", // a page that is not there yet
 	}, func(text string) bool { return strings.Contains(err.Error(), text) })
 }
 
