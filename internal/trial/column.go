@@ -74,22 +74,24 @@ func applyCharger(s *stand) error {
 
 func applyChargerRemoved(s *stand) error {
 	if s.set.charger.Amps == 0 {
-		if err := applyCharger(s); err != nil {
-			return err
-		}
-		if err := s.dwell(holdSeconds); err != nil {
+		if err := holdCharger(s); err != nil {
 			return err
 		}
 	}
 	return s.empty()
 }
 
-// applyChargerThenLoad has a charger attached for a while, then a load.
-func applyChargerThenLoad(s *stand) error {
+// holdCharger has a charger attached for a while.
+func holdCharger(s *stand) error {
 	if err := applyCharger(s); err != nil {
 		return err
 	}
-	if err := s.dwell(holdSeconds); err != nil {
+	return s.dwell(holdSeconds)
+}
+
+// applyChargerThenLoad has a charger attached for a while, then a load.
+func applyChargerThenLoad(s *stand) error {
+	if err := holdCharger(s); err != nil {
 		return err
 	}
 	if err := s.empty(); err != nil {

@@ -104,8 +104,22 @@ type joining struct {
 	peaks []peak
 }
 
-// join empties the board and joins its taps in an order.
+// join empties the board and joins its taps in an order. Where the rig can go
+// back, orders that begin alike share that beginning.
 func (j *joining) join(order []int) error {
+	if err := j.s.from("apart", j.apart); err != nil {
+		return err
+	}
+	for n := range order {
+		if err := j.s.from(fmt.Sprint("joined ", order[:n+1]), func() error { return j.joinNext(order, n) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// apart takes the board out of any pack.
+func (j *joining) apart() error {
 	s := j.s
 	for k := range s.set.cells {
 		if err := s.cell(k+1, s.a.CellMiddle); err != nil {
@@ -115,24 +129,23 @@ func (j *joining) join(order []int) error {
 	if err := s.empty(); err != nil {
 		return err
 	}
-	if err := j.c.Disconnect(); err != nil {
+	return j.c.Disconnect()
+}
+
+// joinNext joins tap number n of an order to those before it.
+func (j *joining) joinNext(order []int, n int) error {
+	if err := j.c.Connect(order[n], rig.Lead{Ohms: leadOhms, Henry: leadHenry}); err != nil {
 		return err
 	}
 	points := make([]rig.Point, len(j.pins))
 	for i, p := range j.pins {
 		points[i] = rig.Point{Kind: rig.PinStress, Part: p.Part, Pin: p.Pin}
 	}
-	for _, tap := range order {
-		if err := j.c.Connect(tap, rig.Lead{Ohms: leadOhms, Henry: leadHenry}); err != nil {
-			return err
-		}
-		rec, err := s.r.Capture(s.ctx, rig.Capture{Points: points, Seconds: joinSeconds})
-		if err != nil {
-			return err
-		}
+	rec, err := j.s.r.Capture(j.s.ctx, rig.Capture{Points: points, Seconds: joinSeconds})
+	if err == nil {
 		j.see(rec, order)
 	}
-	return nil
+	return err
 }
 
 // see keeps what is furthest beyond each pin's limits, or the highest voltage
