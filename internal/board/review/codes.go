@@ -139,6 +139,19 @@ const (
 	//  U3: {sheet: cell-protector-4v25, pins: {vdd: supply3, vss: tap2, cs: tap2, do: none, co: none}}
 	PadsCrossed = "R118"
 
+	// DiodeIdle: a diode can never pass current, though it stands in the way to a
+	// base or a gate: what drives its cathode can only push, or what drives its
+	// anode can only pull. Or it lies forward between gate and source of a FET and
+	// keeps it off.
+	//
+	// Example:
+	//  Q3: {sheet: pnp-60v-100ma, pins: {e: tap1, b: supply, c: drive}}
+	//  R5: {value: 10 kΩ, pins: [drive, far]}
+	//  D1: {sheet: diode-75v-small, pins: {k: far, a: base}}
+	//  Q4: {sheet: npn-60v-100ma, pins: {b: base, e: bminus, c: gate-discharge}}
+	//  R6: {value: 1 MΩ, pins: [base, bminus]}
+	DiodeIdle = "R120"
+
 	// CountDiffers: the text has more or fewer parts than were counted on the
 	// board before it was stripped. One was forgotten, or stands twice under two
 	// references.

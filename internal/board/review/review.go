@@ -41,7 +41,7 @@ var rules = []func(*view){
 	watchers,
 	paths, banks, orientation, crossedOutputs,
 	floatingControls, floatingGates, astraySense, blindBoard,
-	backwardDiodes,
+	backwardDiodes, idleDiodes,
 	counts,
 }
 
