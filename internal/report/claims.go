@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"cupel/internal/answer"
+	"cupel/internal/protection"
 )
 
 // verdicts are the words of a verdict, worst first.
@@ -22,6 +23,40 @@ func worstFirst(cs []answer.Claim) []answer.Claim {
 		return cmp.Compare(slices.Index(verdicts, a.Verdict), slices.Index(verdicts, b.Verdict))
 	})
 	return cs
+}
+
+// says is what is read first: what the claims came to, after that no trial could
+// begin, where that is so.
+func says(a answer.Predict) string {
+	why := stuck(a.Results)
+	switch {
+	case why == "":
+		return Sentence(a.Summary)
+	case len(a.Claims) == 0:
+		return "No protection could be tried: " + why + "."
+	}
+	return "No protection could be tried: " + why + ". " + Sentence(a.Summary)
+}
+
+// stuck says why no trial of a protection could begin; empty if any could.
+func stuck(rs []answer.Result) string {
+	why := ""
+	for _, r := range rs {
+		switch protection.Trial(r.Trial) {
+		case protection.FirstConnection, protection.SupplyCurrent, protection.Balance, protection.Temperature:
+			continue
+		}
+		switch protection.Outcome(r.Outcome) {
+		case protection.NotApplicable:
+		case protection.Undefined:
+			if why == "" {
+				why = string(r.Note)
+			}
+		default:
+			return ""
+		}
+	}
+	return why
 }
 
 // Sentence says in one line what the claims came to: the first thing to read.

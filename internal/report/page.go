@@ -21,7 +21,7 @@ var pageTemplate = template.Must(template.New("page").Parse(pageText))
 // written is one of a.
 func Page(w io.Writer, a answer.Predict, waves []answer.Waveform) error {
 	return pageTemplate.Execute(w, page{
-		Board: string(a.Board), Title: heading(a), Says: Sentence(a.Summary), CSS: template.CSS(pageCSS),
+		Board: string(a.Board), Title: heading(a), Says: says(a), CSS: template.CSS(pageCSS),
 		Chain: chain(a), Sections: sections(a, waves),
 	})
 }

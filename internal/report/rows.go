@@ -60,7 +60,7 @@ func CSS() string { return pageCSS }
 // style sheet and the chain already.
 func Body(w io.Writer, a answer.Predict, waves []answer.Waveform) error {
 	return pageTemplate.ExecuteTemplate(w, "body", page{
-		Board: string(a.Board), Title: heading(a), Says: Sentence(a.Summary), Sections: sections(a, waves),
+		Board: string(a.Board), Title: heading(a), Says: says(a), Sections: sections(a, waves),
 	})
 }
 

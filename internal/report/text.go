@@ -31,7 +31,7 @@ func Summary(a answer.Predict) string {
 }
 
 func sentenceText(a answer.Predict) string {
-	s := strings.Join(wrap(string(a.Board)+": "+Sentence(a.Summary), wide), "\n") + "\n"
+	s := strings.Join(wrap(string(a.Board)+": "+says(a), wide), "\n") + "\n"
 	switch {
 	case len(a.Claims) == 0 || cornered(a.Results):
 	case a.Samples == 0:

@@ -28,7 +28,7 @@ type DeckQuestion struct {
 // deck looks for the crossings that their edges go back to.
 func Deck(ctx context.Context, d *dossier.Dossier, q DeckQuestion) (answer.Deck, error) {
 	word, cell := q.Trial, q.Cell
-	if _, err := sound(d); err != nil {
+	if _, err := solvable(d); err != nil {
 		return answer.Deck{}, err
 	}
 	r, err := simulatedRig(d, room)

@@ -60,7 +60,7 @@ func Explain(ctx context.Context, d *dossier.Dossier, part string, run Runner, k
 // understood refuses a dossier that no number could be right of, and reads what
 // a person says of its parts.
 func understood(d *dossier.Dossier) ([]role.Said, error) {
-	if _, err := sound(d); err != nil {
+	if _, err := solvable(d); err != nil {
 		return nil, err
 	}
 	src, ok := d.Texts[dossier.Roles]

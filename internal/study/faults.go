@@ -16,7 +16,7 @@ var normalUse = []string{
 
 // Faults tries every single fault of a board, or those of one part.
 func Faults(ctx context.Context, d *dossier.Dossier, part string, run Runner, keep fault.Store) (answer.Faults, error) {
-	if _, err := sound(d); err != nil {
+	if _, err := solvable(d); err != nil {
 		return answer.Faults{}, err
 	}
 	rows, err := benchOf(d, run, keep).Table(ctx, faultsOf(d, part, nil))

@@ -30,7 +30,7 @@ var heatCautions = []string{
 // Its error is *finding.Errors if the texts or the board they describe are wrong,
 // and *rig.NotComputed if there is nothing to compute.
 func Heat(ctx context.Context, d *dossier.Dossier, q HeatQuestion) (answer.Heat, error) {
-	found, err := sound(d)
+	found, err := solvable(d)
 	if err != nil {
 		return answer.Heat{}, err
 	}

@@ -3,11 +3,13 @@ package study
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
 
 	"cupel/internal/answer"
+	"cupel/internal/board/review"
 	"cupel/internal/claim"
 	"cupel/internal/dossier"
 	"cupel/internal/elaborate"
@@ -56,7 +58,7 @@ func begin(d *dossier.Dossier, q Question) (x experiment, p Prediction, can rig.
 	if err := q.Sampling.check(); err != nil {
 		return x, p, can, err
 	}
-	found, err := sound(d)
+	found, err := solvable(d)
 	if err != nil {
 		return x, p, can, err
 	}
@@ -68,7 +70,24 @@ func begin(d *dossier.Dossier, q Question) (x experiment, p Prediction, can rig.
 	x = experiment{
 		trials: chosen(q.Trials), cells: q.Cells, kelvins: q.Kelvins, newRig: newRig, claims: d.Claims.Claims, learns: q.Samples > 0, rough: q.Rough,
 	}
-	return x, Prediction{Answer: head(d, found)}, first.Can(), nil
+	can = first.Can()
+	return x, Prediction{Answer: head(d, append(found, restless(can)...))}, can, nil
+}
+
+// Restless is the code of the finding that a board has no state of rest.
+const Restless = "S005"
+
+// restless says that a board finds no rest: every trial begins while it moves.
+func restless(can rig.Abilities) finding.List {
+	var l finding.List
+	if can.Restless != "" {
+		l.Add(finding.Finding{
+			Code: Restless, Level: finding.Warning,
+			Text: fmt.Sprintf("the board has no state of rest with every cell at %.3f V and nothing on its ports: the outputs of %s keep changing each other", can.CellMiddle, can.Restless),
+			Do:   "look at what these outputs drive and at what these parts sense; every figure is of a board that is already moving when its trial begins",
+		})
+	}
+	return l
 }
 
 // head is the answer before anything is predicted.
@@ -91,6 +110,20 @@ func sound(d *dossier.Dossier) (finding.List, error) {
 	}
 	l.Sort()
 	return l, l.Err()
+}
+
+// solvable is sound, and refuses a board on which nothing can be tried yet.
+func solvable(d *dossier.Dossier) (finding.List, error) {
+	l, err := sound(d)
+	if err == nil && len(d.Board.Parts) == 0 {
+		l = finding.List{{
+			Code: review.NoParts, Level: finding.Error, Place: d.Board.Place,
+			Text: "the board has no parts yet: there is nothing to compute",
+			Do:   "add the parts, one a line: switches, protectors and what stands around them; or ring the board out: cupel ringout",
+		}}
+		err = l.Err()
+	}
+	return l, err
 }
 
 // simulatedRig is a simulated rig with the board of d.

@@ -22,7 +22,7 @@ var perCellTrips = []protection.Trial{protection.Overcharge, protection.Overdisc
 // Story tells how a board trips, by cell where the trial is of one. Its error is
 // *finding.Errors if the trial trips nothing on this board.
 func Story(ctx context.Context, d *dossier.Dossier, t protection.Trial, cell int) (answer.Story, error) {
-	if _, err := sound(d); err != nil {
+	if _, err := solvable(d); err != nil {
 		return answer.Story{}, err
 	}
 	ofCell := slices.Contains(perCellTrips, t)

@@ -25,7 +25,7 @@ func Voltages(ctx context.Context, d *dossier.Dossier, state string, cell int) (
 
 // voltages is Voltages with ranges over so many corners; none without.
 func voltages(ctx context.Context, d *dossier.Dossier, state string, cell, corners int) (answer.Voltages, error) {
-	if _, err := sound(d); err != nil {
+	if _, err := solvable(d); err != nil {
 		return answer.Voltages{}, err
 	}
 	bench := potential.Bench{Board: d.Board, Sheets: d.Sheets.Sheet, Rig: benchOf(d, nil, nil).NewRig}

@@ -75,7 +75,11 @@ func (d direction) on() bool { return d.word == isOn }
 
 func (d direction) String() string {
 	if d.word == isUndefined {
-		return fmt.Sprintf("undefined (%.3g A at %.3g V)", d.amps, d.drop)
+		amps := d.amps
+		if math.Abs(amps) < 1e-9 { // what gmin and rounding leave
+			amps = 0
+		}
+		return fmt.Sprintf("undefined (%.3g A at %.3g V)", amps, d.drop)
 	}
 	return d.word
 }

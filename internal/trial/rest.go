@@ -85,7 +85,11 @@ func (s *stand) ready(volts float64, p port) error {
 		return err
 	}
 	if d := s.set.seen[p]; !d.on() {
-		return &notReadyError{text: fmt.Sprintf("the %s direction is %s at rest with every cell at %.3f V, before any stimulus", p, d, volts)}
+		tried := ""
+		if s.woke {
+			tried, s.woke = ", and a charger does not wake it", false
+		}
+		return &notReadyError{text: fmt.Sprintf("the %s direction is %s at rest with every cell at %.3f V, before any stimulus%s", p, d, volts, tried)}
 	}
 	return nil
 }

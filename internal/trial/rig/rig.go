@@ -107,6 +107,7 @@ type Abilities struct {
 	Supplies               []string // parts whose SupplyVolts can be read, of cell 1 first
 	Sense                  string   // part whose SenseVolts judges the load current; empty where unknown
 	Assumed                []string // what this rig assumes: sheets, values, nets
+	Restless               string   // parts whose outputs keep changing each other at rest; empty where the board rests
 }
 
 // Hints say where the sheets expect a threshold; 0 or empty where they do not.

@@ -67,7 +67,7 @@ func (r *Rig) learn() error {
 	a := rig.Abilities{
 		Board: r.board.Name, Cells: r.board.Cells, RatedAmps: r.opt.RatedAmps,
 		Short: true, Balances: len(r.circuit.Bleeds) > 0, Thermistor: len(r.circuit.Sensors) > 0,
-		ForcedPorts: true, CellFull: r.opt.CellFull, CellMiddle: r.opt.CellMiddle, CellOhms: r.opt.CellOhms,
+		Restless: r.run.Restless, ForcedPorts: true, CellFull: r.opt.CellFull, CellMiddle: r.opt.CellMiddle, CellOhms: r.opt.CellOhms,
 		Settle: 3e-3, Assumed: r.circuit.Assumed,
 		Separate: p.chargeMinus != p.minus || p.chargePlus != p.plus,
 	}
