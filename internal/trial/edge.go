@@ -21,6 +21,7 @@ type edge struct {
 type cut struct {
 	shot
 	starved bool    // it was the sagging cells that were cut for, not the current
+	lost    string  // why the path opened without any protection's doing; empty otherwise
 	asked   float64 // A
 	sensed  float64 // V the board judged the current by, just before it cut
 	lowest  float64 // V of the lowest cell at that moment
@@ -174,6 +175,9 @@ func (e edge) read(s *stand, sh shot, amps float64) cut {
 	}
 	c.sensed = math.Abs(sh.record.Values[sense][j])
 	c.starved = e.port == dischargePort && c.opened() && c.byCells(s.a)
+	if _, tells := s.r.(rig.Foreseer); tells && c.opened() {
+		c.lost = c.undecided()
+	}
 	return c
 }
 
@@ -192,6 +196,30 @@ func (c cut) byCells(a rig.Abilities) bool {
 	return c.lowest < a.Hints.Overdischarge && c.first > early*a.Times.Overdischarge
 }
 
+// otherCuts are the flags that open a path though no cell and no current is beyond
+// its threshold, as events name them: temperatures, control pins, an open tap.
+var otherCuts = []string{"CH", "CC", "DH", "CTLD", "CTLC", "OW"}
+
+// undecided says why a path opened if no flag of a protection was set before and no
+// fuse parted. It is meant for rigs that tell what they decide.
+func (c cut) undecided() string {
+	var out []string
+	for _, e := range c.record.Events {
+		flag, sets := strings.CutPrefix(e.What, rig.Sets)
+		switch {
+		case e.Time > c.first:
+		case e.What == rig.Parts, decides(e.What), slices.Contains(otherCuts, flag):
+			return ""
+		case sets && flag == "BO" && !slices.Contains(out, e.Part):
+			out = append(out, e.Part)
+		}
+	}
+	if len(out) == 0 {
+		return "its gates lost their drive"
+	}
+	return "the supply of " + strings.Join(out, ", ") + " collapsed"
+}
+
 // delivered is the fraction of the current asked for that must flow for the
 // edge to count.
 const delivered = 0.9
@@ -199,6 +227,8 @@ const delivered = 0.9
 // step puts a search's word to it.
 func (c cut) step() step {
 	switch {
+	case c.lost != "":
+		return step{answer: beyond, note: fmt.Sprintf("at %.4g A no protection acted: the path opened after %.3g ms because %s", c.asked, c.first*1e3, c.lost)}
 	case c.starved:
 		return step{answer: beyond, note: fmt.Sprintf("at %.4g A overdischarge cut first: the lowest cell was at %.3f V", c.asked, c.lowest)}
 	case c.chatters():

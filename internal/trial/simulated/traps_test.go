@@ -406,3 +406,22 @@ func TestTrapsOfHive(t *testing.T) {
 		t.Errorf("as it is: cut after %.3g s, browned out %d times", k.half, k.events(rig.Sets+"BO"))
 	}
 }
+
+// No protector sees the current: cs of the lowest lies on its vss. Near a short the
+// supplies collapse and the gates fall with them, which is no overcurrent
+// protection and must not be given as one, with a current and a delay.
+func TestTrapBlindBoard(t *testing.T) {
+	for _, job := range (trial.DischargeOvercurrent{}).Jobs(on(t, sluice).Can()) {
+		s := on(t, sluice, in("U101", "cs: sense", "cs: bminus"))
+		results, _, err := job.Run(t.Context(), s.Rig)
+		s.must(err)
+		for _, r := range results {
+			if r.Outcome == protection.Found {
+				t.Errorf("%s: %s %s = %g %s, although nothing sees the current", job.Name, r.Stage, r.Quantity, r.Value, r.Unit)
+			}
+			if strings.Contains(r.Note, "no protection acted") && !strings.Contains(r.Note, "supply of U201") {
+				t.Errorf("%s: %s does not name whose supply collapsed: %q", job.Name, r.Quantity, r.Note)
+			}
+		}
+	}
+}
