@@ -54,7 +54,7 @@ test:
 RACE := ./internal/study/batch/... ./internal/desk/... ./internal/pages/...
 race:
 	@pkgs=$$(go list -e -f '{{if .GoFiles}}{{.ImportPath}}{{end}}' $(RACE) 2>/dev/null); \
-	if [ -n "$$pkgs" ]; then echo go test -race $$pkgs; go test -timeout 20m -race -skip '^TestRangesWalk$$$$' $$pkgs; fi
+	if [ -n "$$pkgs" ]; then echo go test -race $$pkgs; go test -timeout 20m -race -skip '^TestRangesWalk$$' $$pkgs; fi
 
 # Every fuzz test for FUZZTIME each.
 FUZZTIME ?= 10s

@@ -12,7 +12,18 @@ type column struct {
 	charges bool   // it wants a charge port
 	loads   bool   // it wants a discharge port
 	seconds float64
+	holds   func(s *stand) bool // whether a charger is held on before; nil: never
 	apply   func(s *stand) error
+}
+
+// do is the whole of the column.
+func (c column) do(s *stand) error {
+	if c.holds != nil && c.holds(s) {
+		if err := holdCharger(s); err != nil {
+			return err
+		}
+	}
+	return c.apply(s)
 }
 
 // How long a charger or load is held before it is taken away again, and the
@@ -72,14 +83,10 @@ func applyCharger(s *stand) error {
 	return s.attach(chargePort)
 }
 
-func applyChargerRemoved(s *stand) error {
-	if s.set.charger.Amps == 0 {
-		if err := holdCharger(s); err != nil {
-			return err
-		}
-	}
-	return s.empty()
-}
+// noCharger reports whether a charger has to be attached before it can be taken
+// away; anyCharger has one held on whatever was there.
+func noCharger(s *stand) bool { return s.set.charger.Amps == 0 }
+func anyCharger(*stand) bool  { return true }
 
 // holdCharger has a charger attached for a while.
 func holdCharger(s *stand) error {
@@ -89,11 +96,8 @@ func holdCharger(s *stand) error {
 	return s.dwell(holdSeconds)
 }
 
-// applyChargerThenLoad has a charger attached for a while, then a load.
-func applyChargerThenLoad(s *stand) error {
-	if err := holdCharger(s); err != nil {
-		return err
-	}
+// applyLoadAlone takes everything away and attaches a load.
+func applyLoadAlone(s *stand) error {
 	if err := s.empty(); err != nil {
 		return err
 	}
@@ -107,8 +111,8 @@ var (
 	columnL0 = column{name: "L0", says: "load removed", state: "idle", needs: "needs load removed", loads: true, seconds: releaseWatch, apply: applyLoadRemoved}
 	columnLR = column{name: "LR", says: "residual load of 1 MΩ", state: "idle", needs: "needs load", loads: true, seconds: releaseWatch, apply: applyResidual}
 	columnC1 = column{name: "C1", says: "charger attached", state: "charging", needs: "needs charger", charges: true, seconds: releaseWatch, apply: applyCharger}
-	columnC0 = column{name: "C0", says: "charger removed", state: "idle", needs: "needs charger removed", charges: true, seconds: releaseWatch, apply: applyChargerRemoved}
-	columnCL = column{name: "CL", says: "charger removed, then load", state: "discharging", needs: "needs charger, then load", charges: true, loads: true, seconds: releaseWatch, apply: applyChargerThenLoad}
+	columnC0 = column{name: "C0", says: "charger removed", state: "idle", needs: "needs charger removed", charges: true, seconds: releaseWatch, holds: noCharger, apply: applyNothing}
+	columnCL = column{name: "CL", says: "charger removed, then load", state: "discharging", needs: "needs charger, then load", charges: true, loads: true, seconds: releaseWatch, holds: anyCharger, apply: applyLoadAlone}
 	columnT  = column{name: "T", says: "60 s of nothing", state: "idle", needs: "needs time", seconds: longWait, apply: applyNothing}
 
 	columns = []column{columnN, columnL1, columnL0, columnLR, columnC1, columnC0, columnCL, columnT}

@@ -55,7 +55,7 @@ func (th threshold) timeBack(s *stand, l *logbook, k int, detect float64, at end
 		if err := s.cell(k, v); err != nil {
 			return err
 		}
-		return c.apply(s)
+		return c.do(s)
 	})
 	if err != nil {
 		return err

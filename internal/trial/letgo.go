@@ -28,7 +28,7 @@ func (s *stand) letGo(l *logbook, p port, tripped func() error, how string) erro
 			if err := tripped(); err != nil {
 				return err
 			}
-			return c.apply(s)
+			return c.do(s)
 		})
 		if err != nil {
 			return err

@@ -199,6 +199,12 @@ func (r row) start(c column, h held) error {
 			return err
 		}
 	}
+	if c.holds != nil && c.holds(r.s) {
+		// Columns that begin so share that beginning.
+		if err := r.s.from(fmt.Sprint("held ", r.t, h.name), func() error { return holdCharger(r.s) }); err != nil {
+			return err
+		}
+	}
 	return c.apply(r.s)
 }
 

@@ -91,7 +91,7 @@ func supplyAfter(s *stand, l *logbook, t trip) error {
 		if err := t.make(s); err != nil {
 			return err
 		}
-		if err := c.apply(s); err != nil {
+		if err := c.do(s); err != nil {
 			return err
 		}
 		if err := s.dwell(supplySeconds); err != nil {

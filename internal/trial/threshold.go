@@ -157,7 +157,7 @@ func (th threshold) releases(s *stand, k int, detect float64, c column) (ending,
 		if err := s.cell(k, v); err != nil {
 			return step{}, err
 		}
-		if err := c.apply(s); err != nil {
+		if err := c.do(s); err != nil {
 			return step{}, err
 		}
 		if err := s.dwell(th.release); err != nil {
