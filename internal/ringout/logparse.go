@@ -110,6 +110,9 @@ func check(e Entry) error {
 	if e.Number < 1 {
 		return errors.New("an entry needs a number from 1 up")
 	}
+	if e.Value != 0 && e.Result != Ohms && e.Result != Drop {
+		return fmt.Errorf("entry %d has a value, which only the results ohms and drop have", e.Number)
+	}
 	if e.Kind == Undo {
 		if e.Undoes < 1 || e.Undoes >= e.Number {
 			return fmt.Errorf("entry %d undoes %d, which is none before it", e.Number, e.Undoes)
