@@ -17,9 +17,12 @@ type column struct {
 }
 
 // do is the whole of the column.
-func (c column) do(s *stand) error {
+func (c column) do(s *stand) error { return c.doHeld(s, holdCharger) }
+
+// doHeld is do with a way of its own to hold a charger on.
+func (c column) doHeld(s *stand, hold func(*stand) error) error {
 	if c.holds != nil && c.holds(s) {
-		if err := holdCharger(s); err != nil {
+		if err := hold(s); err != nil {
 			return err
 		}
 	}

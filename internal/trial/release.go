@@ -199,13 +199,10 @@ func (r row) start(c column, h held) error {
 			return err
 		}
 	}
-	if c.holds != nil && c.holds(r.s) {
-		// Columns that begin so share that beginning.
-		if err := r.s.from(fmt.Sprint("held ", r.t, h.name), func() error { return holdCharger(r.s) }); err != nil {
-			return err
-		}
-	}
-	return c.apply(r.s)
+	// Columns that begin with a charger share that beginning.
+	return c.doHeld(r.s, func(s *stand) error {
+		return s.from(fmt.Sprint("held ", r.t, h.name), func() error { return holdCharger(s) })
+	})
 }
 
 // points are what is watched: the currents there can be, and the gates.
