@@ -35,27 +35,31 @@ var ways = []struct{ out, ctl string }{{"do_out", "ctl_d"}, {"co_out", "ctl_c"}}
 // stackOutputs expects the outputs for the switches at the gates of the banks,
 // and those for a protector below at its control inputs.
 func (x *expectations) stackOutputs(t *part) {
-	gates := x.gates()
-	for _, out := range []string{"do", "co"} {
-		n := x.at(t, out)
-		if x.upper(t) {
-			break
-		}
-		x.oneOf(forOutput, n, func() {
-			x.put(ruleOutputResistor, resistor, 5, 20*mega, 0.2, n, none)
-			for _, g := range gates {
-				x.put(ruleOutputResistor, resistor, 5, 20*mega, 0.55/float64(len(gates)), n, g)
-			}
-		})
+	if !x.upper(t) {
+		x.gateOutputs(t)
 	}
 	for _, way := range ways {
 		n := x.at(t, way.out)
 		x.oneOf(forOutput, n, func() {
 			x.put(ruleOutputResistor, resistor, kilo, 20*mega, 0.2, n, none)
-			for i := range x.parts {
-				if o := &x.parts[i]; o.family == stack && o != t {
+			for _, o := range x.stacks() {
+				if o != t {
 					x.put(ruleControl, resistor, kilo, 20*mega, 0.3, n, x.at(o, way.ctl))
 				}
+			}
+		})
+	}
+}
+
+// gateOutputs expects the outputs for the switches at the gates of the banks.
+func (x *expectations) gateOutputs(t *part) {
+	gates := x.gates()
+	for _, out := range []string{"do", "co"} {
+		n := x.at(t, out)
+		x.oneOf(forOutput, n, func() {
+			x.put(ruleOutputResistor, resistor, 5, 20*mega, 0.2, n, none)
+			for _, g := range gates {
+				x.put(ruleOutputResistor, resistor, 5, 20*mega, 0.55/float64(len(gates)), n, g)
 			}
 		})
 	}
@@ -114,7 +118,7 @@ func (x *expectations) temperature(t *part, vss int) {
 // cascade expects the control inputs of a stack protector held at its supply
 // where no other stands above it, or driven by that other.
 func (x *expectations) cascade(t *part, vdd, vss int) {
-	over, known := x.above(t), x.standsOn(t) != none
+	over := x.above(t)
 	_, sure := x.watched(t)
 	for _, way := range ways {
 		n := x.at(t, way.ctl)
@@ -135,7 +139,7 @@ func (x *expectations) cascade(t *part, vdd, vss int) {
 		}
 	}
 	// Where a chip sees no current its sense pins lie on its own ground.
-	own := pick(known && x.upper(t), 0.75, 0.1)
+	own := pick(x.upper(t), 0.75, 0.1)
 	x.same(ruleOwnSense, x.at(t, "cs"), vss, own)
 	x.same(ruleOwnSense, x.at(t, "vm"), vss, own)
 }
