@@ -94,20 +94,19 @@ func (d *Desk) recall() {
 	}
 	defer f.Close()
 	lines := json.NewDecoder(io.LimitReader(f, 2*mostJournal))
-	for {
+	for err == nil {
 		var e entry
-		err := lines.Decode(&e)
-		if err == nil {
+		if err = lines.Decode(&e); err == nil {
 			err = d.replay(e)
 		}
-		if err != nil {
-			break // the rest is a line that was not written to its end
-		}
 	}
-	if !d.stands() {
+	stands := d.stands()
+	if !stands {
 		d.log, d.done = nil, 0
 	}
-	d.rewrite()
+	if d.noted = int(lines.InputOffset()); !stands || !errors.Is(err, io.EOF) {
+		d.rewrite() // without what no longer holds, or a line that was not written to its end
+	}
 	d.name()
 }
 
