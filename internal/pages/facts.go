@@ -44,9 +44,11 @@ func (v *visit) facts() facts {
 		}
 		v.s.once = f
 	}
-	if d != nil && v.s.once.touched != touched(d) {
-		v.s.once.touched = touched(d)
-		v.s.once.pads, v.s.once.placed = counted(study.Sample(d).Pads)
+	if d != nil {
+		if t := touched(d); t != v.s.once.touched {
+			v.s.once.touched = t
+			v.s.once.pads, v.s.once.placed = counted(study.Sample(d).Pads)
+		}
 	}
 	f := v.s.once
 	f.beeps = lines(v.State.Texts["ringout.csv"])

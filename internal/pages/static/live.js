@@ -70,12 +70,17 @@ function post(path, fields) {
 
 /** Fetches the token that is good now, and tells whether that is another. */
 async function renewed() {
-  const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
-  const now = answer.ok ? new DOMParser().parseFromString(await answer.text(), "text/html").body.dataset.token : "";
+  const now = (await anew())?.body.dataset.token;
   if (!now || now === token) return false;
   own = shown = least = 0; // the states of another program are counted anew
   renew(now);
   return true;
+}
+
+/** This page as the server makes it now; null where it does not. */
+async function anew() {
+  const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
+  return answer.ok ? new DOMParser().parseFromString(await answer.text(), "text/html") : null;
 }
 
 /** The newest state this page itself made or shows. */
@@ -108,9 +113,8 @@ export async function refresh(number) {
   }
   asked = true;
   try {
-    const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
-    if (!answer.ok) return;
-    const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const fresh = await anew();
+    if (!fresh) return;
     replace(fresh);
     renew(fresh.body.dataset.token ?? token);
     shown = Number(fresh.body.dataset.number ?? "0");
