@@ -51,14 +51,11 @@ func (d *Dossier) same(texts map[string][]byte, name string) bool {
 
 // sameBoard reports whether the board and the part sheets are those of d.
 func (d *Dossier) sameBoard(texts map[string][]byte) bool {
-	for name := range d.Texts {
-		if path.Dir(name) == Parts && !d.same(texts, name) {
-			return false
-		}
-	}
-	for name := range texts {
-		if path.Dir(name) == Parts && !d.same(texts, name) {
-			return false
+	for _, all := range []map[string][]byte{d.Texts, texts} {
+		for name := range all {
+			if path.Dir(name) == Parts && !d.same(texts, name) {
+				return false
+			}
 		}
 	}
 	return d.same(texts, boardfile.Name)

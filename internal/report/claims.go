@@ -29,13 +29,14 @@ func worstFirst(cs []answer.Claim) []answer.Claim {
 // begin, where that is so.
 func says(a answer.Predict) string {
 	why := stuck(a.Results)
-	switch {
-	case why == "":
+	if why == "" {
 		return Sentence(a.Summary)
-	case len(a.Claims) == 0:
-		return "No protection could be tried: " + why + "."
 	}
-	return "No protection could be tried: " + why + ". " + Sentence(a.Summary)
+	s := "No protection could be tried: " + why + "."
+	if len(a.Claims) > 0 {
+		s += " " + Sentence(a.Summary)
+	}
+	return s
 }
 
 // stuck says why no trial of a protection could begin; empty if any could.
