@@ -1,6 +1,9 @@
 package quantity
 
-import "strconv"
+import (
+	"math"
+	"strconv"
+)
 
 // units gives the numbers without unit the one that stands behind them, and
 // refuses those that stay without.
@@ -111,6 +114,9 @@ func (p *parser) spread(q *Quantity) *Error {
 	low, high := t.limits(nominal.n.in(nominal.unit))
 	q.Min, _ = low.Float64()
 	q.Max, _ = high.Float64()
+	if math.IsInf(q.Min, 0) || math.IsInf(q.Max, 0) {
+		return p.fail(t.up.at, OutOfRange, "the tolerance is too large", "check its exponent")
+	}
 	if q.Min < 0 && (!p.d.row().signed || p.d == Temperature) {
 		return p.fail(t.down.at, OutOfRange, "the tolerance reaches below zero", "check its unit")
 	}
