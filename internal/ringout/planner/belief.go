@@ -10,9 +10,10 @@ type belief struct {
 
 // believe works out the guesses of the moment.
 func (p *Planner) believe(v *view) *belief {
-	x := &expectations{view: v, direct: p.direct[:0]}
+	p.kept.free()
+	x := &expectations{view: v, places: p.kept.places[:0], direct: p.kept.direct[:0]}
 	x.conventions()
-	p.direct = x.direct
+	p.kept.places, p.kept.direct = x.places, x.direct
 	x.places = supersede(x.slices(), x.places)
 	b := &belief{view: v, direct: x.direct, odds: newPads(v)}
 	b.company = v.keepCompany(b.odds)

@@ -16,11 +16,9 @@ type company struct {
 	left  []float64   // of pads, the share of weight that readings have left
 }
 
-var byCompany = why{format: "no convention fits; this net is the likeliest by what such pins were found with"}
-
 func (v *view) keepCompany(o *odds) *company {
 	c := &company{view: v, kinds: v.kinds, per: make([][]float64, len(v.net)), left: make([]float64, len(v.net))}
-	v.room = v.room[:0]
+	v.kept.weights = v.kept.weights[:0]
 	c.learn()
 	most := max(fewest, attention/len(v.pads))
 	for x := range v.net {
@@ -78,9 +76,9 @@ func (c *company) weigh(x int) {
 // weights is room for one weight a net, taken from what the planner keeps.
 func (c *company) weights() []float64 {
 	n := len(c.pads)
-	at := len(c.room)
-	c.room = slices.Grow(c.room, n)[:at+n]
-	w := c.room[at : at+n : at+n]
+	at := len(c.kept.weights)
+	c.kept.weights = slices.Grow(c.kept.weights, n)[:at+n]
+	w := c.kept.weights[at : at+n : at+n]
 	clear(w)
 	return w
 }

@@ -32,7 +32,7 @@ func (b *belief) best() (guess, bool) {
 	for n := range b.pads {
 		s.from(b, n)
 		for _, m := range s.touched {
-			g := guess{min(n, m), max(n, m), round(s.chance[m] * b.possible(n, m)), *s.why[m]}
+			g := guess{min(n, m), max(n, m), round(s.chance[m] * b.possible(n, m)), s.why[m]}
 			if b.better(g, best) {
 				best = g
 			}
@@ -59,14 +59,14 @@ func (b *belief) better(x, y guess) bool {
 type sum struct {
 	chance  []float64
 	top     []float64
-	why     []*why
+	why     []why
 	touched []int
 	direct  []*guess // by the nets they speak of, in the order they were made
 	end     []int    // of each net, where its guesses end in direct
 }
 
 func newSum(nets int) *sum {
-	return &sum{chance: make([]float64, nets), top: make([]float64, nets), why: make([]*why, nets)}
+	return &sum{chance: make([]float64, nets), top: make([]float64, nets), why: make([]why, nets)}
 }
 
 func (s *sum) from(b *belief, n int) {
@@ -87,7 +87,7 @@ func (s *sum) from(b *belief, n int) {
 		begin = s.end[n-1]
 	}
 	for _, g := range s.direct[begin:s.end[n]] {
-		s.add(g.a+g.b-n, g.chance, &g.why)
+		s.add(g.a+g.b-n, g.chance, g.why)
 	}
 }
 
@@ -113,7 +113,7 @@ func (s *sum) index(b *belief) {
 	}
 }
 
-func (s *sum) add(m int, p float64, y *why) {
+func (s *sum) add(m int, p float64, y why) {
 	if p <= 0 {
 		return
 	}
@@ -135,8 +135,20 @@ func (b *belief) settles(g guess) int { return len(b.pads[g.a]) * len(b.pads[g.b
 func (b *belief) ask(g guess, s Stage) Ask {
 	return Ask{
 		Kind: ringout.Pair, A: b.landing(g.a), B: []int{b.landing(g.b)}, Stage: s, Chance: g.chance,
-		Settles: b.settles(g), Because: fmt.Sprintf(g.why.format, g.why.args...),
+		Settles: b.settles(g), Because: b.words(g.why),
 	}
+}
+
+// words say where a guess comes from.
+func (v *view) words(y why) string {
+	switch y.source {
+	case bySlice:
+		ref := v.parts[y.part].ref
+		return fmt.Sprintf("%s would lie here as %s does %d cells away", ref, ref, y.by)
+	case byCompany:
+		return "no convention fits; this net is the likeliest by what such pins were found with"
+	}
+	return ruleText[y.source]
 }
 
 // landing is where to probe a net: the pad that has a clip, else the first.

@@ -18,10 +18,11 @@ type place struct {
 // slot names what is expected once: the purpose and the net it is for.
 type slot struct{ purpose, net int }
 
-// why says in words where an expectation comes from.
+// why says where an expectation comes from: a rule by its number, bySlice or
+// byCompany.
 type why struct {
-	format string
-	args   []any
+	source   int32
+	part, by int32 // of a slice: the part that lies so, and how many cells away
 }
 
 // row is a part that is not yet settled, or several alike of which nothing is
@@ -29,7 +30,8 @@ type why struct {
 type row struct {
 	part   int
 	many   float64
-	entry  []entry
+	first  int // its entries are those from first to before last
+	last   int
 	weight float64 // that it lies where nobody expects it
 	u      float64
 }
@@ -37,9 +39,9 @@ type row struct {
 // entry is a way to put a row's part into a place: pins as they are, or
 // swapped.
 type entry struct {
-	place   int
-	swapped bool
-	w       float64
+	place, column int32
+	swapped       bool
+	w             float64
 }
 
 // A matching says how probably each part lies in each place. What was expected
@@ -51,15 +53,18 @@ type entry struct {
 type matching struct {
 	places []place
 	rows   []row
+	entry  []entry
 	column []int             // of each place; alternatives share one
 	slack  []float64         // of each column, the chance that nobody is there
 	v      []float64         // of each column
 	fits   map[int][]float64 // of each class, how it fits each place
+	sum    []float64
 }
 
 // columns gives every place its column.
 func (m *matching) columns() {
 	index := map[slot]int{}
+	m.column, m.slack = m.column[:0], m.slack[:0]
 	for _, p := range m.places {
 		at, ok := index[p.slot]
 		if !ok || p.slot == (slot{}) {
@@ -70,46 +75,44 @@ func (m *matching) columns() {
 		m.column = append(m.column, at)
 		m.slack[at] = max(m.slack[at]-p.chance, 0.02)
 	}
-	m.v = make([]float64, len(m.slack))
+	zeros(&m.v, len(m.slack))
 }
 
 const rounds = 12
 
 // scale finds the factors u of rows and v of places.
 func (m *matching) scale() {
-	sum := make([]float64, len(m.v))
+	sum := zeros(&m.sum, len(m.v))
 	for i := range m.rows {
 		m.rows[i].u = 1
+		m.add(sum, &m.rows[i])
 	}
-	for range rounds {
-		m.scalePlaces(sum)
-		m.scaleRows()
+	for round := range rounds {
+		for j := range m.v {
+			m.v[j] = 1 / (m.slack[j] + sum[j])
+		}
+		clear(sum)
+		for i := range m.rows {
+			r := &m.rows[i]
+			t := r.weight
+			for _, e := range m.entry[r.first:r.last] {
+				t += e.w * m.v[e.column]
+			}
+			r.u = 1 / t
+			if round < rounds-1 {
+				m.add(sum, r)
+			}
+		}
 	}
 }
 
-func (m *matching) scalePlaces(sum []float64) {
-	copy(sum, m.slack)
-	for i := range m.rows {
-		r := &m.rows[i]
-		for _, e := range r.entry {
-			sum[m.column[e.place]] += r.many * r.u * e.w
-		}
-	}
-	for j := range m.v {
-		m.v[j] = 1 / sum[j]
-	}
-}
-
-func (m *matching) scaleRows() {
-	for i := range m.rows {
-		r := &m.rows[i]
-		t := r.weight
-		for _, e := range r.entry {
-			t += e.w * m.v[m.column[e.place]]
-		}
-		r.u = 1 / t
+// add adds what a row puts into each place.
+func (m *matching) add(sum []float64, r *row) {
+	u := r.many * r.u
+	for _, e := range m.entry[r.first:r.last] {
+		sum[e.column] += u * e.w
 	}
 }
 
 // chance is how probable an entry of a row is, once scaled.
-func (m *matching) chance(r *row, e entry) float64 { return r.u * e.w * m.v[m.column[e.place]] }
+func (m *matching) chance(r *row, e entry) float64 { return r.u * e.w * m.v[e.column] }

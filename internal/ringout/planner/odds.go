@@ -14,11 +14,14 @@ type odds struct {
 type chance struct {
 	net int
 	p   float64
-	why *why
+	why why
 }
 
 func newPads(v *view) *odds {
-	o := &odds{view: v, of: make([][]chance, len(v.net)), stands: make([]bool, len(v.net))}
+	o := &odds{view: v, of: v.kept.of, stands: make([]bool, len(v.net))}
+	for x := range o.of {
+		o.of[x] = o.of[x][:0]
+	}
 	fresh := map[int]bool{} // classes with a fresh part seen
 	for i := range v.parts {
 		t := &v.parts[i]
@@ -56,7 +59,7 @@ type gather struct {
 	of []chance
 }
 
-func (g *gather) add(net int, p float64, y *why) {
+func (g *gather) add(net int, p float64, y why) {
 	i := g.at[net]
 	if i == 0 {
 		g.of = append(g.of, chance{net, p, y})
@@ -90,7 +93,7 @@ func (o *odds) mix(x int, w []float64, share float64, g *gather) {
 	g.begin(slices.Grow(o.of[x], len(w)/4))
 	for n, p := range w {
 		if p *= share; p > o.opt.Luck/8 {
-			g.add(n, p, &byCompany)
+			g.add(n, p, why{source: byCompany})
 		}
 	}
 	o.of[x] = g.finish()
@@ -109,7 +112,9 @@ func (o *odds) sum(x int) float64 {
 func (b *belief) match(f family, x *expectations, o *odds) {
 	learnt := x.learn(f)
 	learnt.count(b, f)
-	m := &matching{fits: map[int][]float64{}}
+	m := &b.kept.matching
+	m.places, m.rows, m.entry = m.places[:0], m.rows[:0], m.entry[:0]
+	m.fits = map[int][]float64{}
 	for _, p := range x.places {
 		if p.family == f {
 			m.places = append(m.places, p)
@@ -119,7 +124,7 @@ func (b *belief) match(f family, x *expectations, o *odds) {
 		return
 	}
 	m.columns()
-	m.rows = b.rows(f, learnt, len(m.places))
+	m.rows = b.rows(m.rows, f, learnt, len(m.places))
 	for i := range m.rows {
 		b.enter(m, i, learnt)
 	}
@@ -130,8 +135,7 @@ func (b *belief) match(f family, x *expectations, o *odds) {
 // rows lists the parts of a family that are not placed, as many as there is
 // attention for. Alike parts of which nothing is known share a row; so do those
 // that there is no attention for.
-func (b *belief) rows(f family, learnt *lessons, places int) []row {
-	var rows []row
+func (b *belief) rows(rows []row, f family, learnt *lessons, places int) []row {
 	most := max(fewest, attention/2/places)
 	fresh, last := map[int]int{}, map[int]int{}
 	for i := range b.parts {
@@ -188,6 +192,7 @@ func (b *belief) enter(m *matching, i int, learnt *lessons) {
 	r := &m.rows[i]
 	t := &b.parts[r.part]
 	before := 0.0
+	r.first = len(m.entry)
 	fit := b.fitsOf(m, t, learnt)
 	for j := range m.places {
 		p := &m.places[j]
@@ -200,15 +205,16 @@ func (b *belief) enter(m *matching, i int, learnt *lessons) {
 				continue
 			}
 			before += fit
-			if w := fit * b.entryWeight(t, p.nets, swapped); w > 1e-9 {
-				r.entry = append(r.entry, entry{j, swapped, w})
+			if w := fit * b.entryWeight(t, p.nets, swapped); w > faint {
+				m.entry = append(m.entry, entry{int32(j), int32(m.column[j]), swapped, w})
 			}
 		}
 	}
+	r.last = len(m.entry)
 	r.weight = max(elsewhere, 1-before) * b.elsewhere(t)
 	if over := before / (1 - elsewhere); over > 1 {
-		for k := range r.entry {
-			r.entry[k].w /= over
+		for k := r.first; k < r.last; k++ {
+			m.entry[k].w /= over
 		}
 	}
 }
@@ -221,14 +227,14 @@ func (b *belief) spread(m *matching, o *odds) {
 		t := &b.parts[r.part]
 		for k, x := range t.pads {
 			g.begin(o.of[x])
-			for _, e := range r.entry {
+			for _, e := range m.entry[r.first:r.last] {
 				at := k
 				if e.swapped {
 					at = 1 - k
 				}
 				p := &m.places[e.place]
 				if n := p.nets[at]; n != none && n != b.net[x] {
-					g.add(n, m.chance(r, e), &p.why)
+					g.add(n, m.chance(r, e), p.why)
 				}
 			}
 			o.of[x] = g.finish()

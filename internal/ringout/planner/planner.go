@@ -55,8 +55,7 @@ type Planner struct {
 	tapPad map[int]int // tap to one of its pads
 	kinds  int         // how many pin types there are
 	alike  []int       // parts of each class
-	room   []float64   // kept between questions, for weights
-	direct []guess     // kept between questions
+	kept   kept
 }
 
 // New plans for s.
@@ -70,6 +69,7 @@ func New(s *ringout.Sample, opt Options) *Planner {
 	p := &Planner{sample: s, opt: opt, tapPad: map[int]int{}}
 	p.order()
 	p.classify()
+	p.kept.of, p.kept.expected = make([][]chance, len(p.pads)), map[knew]bool{}
 	return p
 }
 

@@ -1,7 +1,5 @@
 package planner
 
-import "strconv"
-
 // The conventions by which boards of this trade are drawn, each with the
 // sentence that explains a question. All are common practice, no source; their
 // chances are guesses, and a board that does otherwise costs touches, never a
@@ -50,6 +48,12 @@ const (
 	ruleDiodeBase
 	ruleSpareInput
 	ruleCount
+)
+
+// What else a guess can come from than a rule.
+const (
+	bySlice = -1 - iota
+	byCompany
 )
 
 var ruleText = [ruleCount]string{
@@ -103,7 +107,6 @@ type expectations struct {
 	*view
 	places []place
 	direct []guess
-	seen   map[string]bool
 	// either is the slot of what is put now, for alternatives.
 	either slot
 }
@@ -131,15 +134,23 @@ type guess struct {
 	why    why
 }
 
+// knew is the place that a rule expects: one part is expected there once.
+type knew struct {
+	rule int
+	nets [mostPins]int
+}
+
+// mostPins is the most pins that a part has of which a place is expected.
+const mostPins = 5
+
 // put expects a part of a family, its value within lo and hi, with its pins on
 // nets. Nothing is expected where no net is known.
 func (x *expectations) put(rule int, f family, lo, hi, chance float64, nets ...int) {
-	p := place{
-		family: f, class: none, lo: lo, hi: hi, nets: nets, chance: min(chance, 0.98), rule: rule, slot: x.either,
-		why: why{format: ruleText[rule]},
-	}
-	if knows(nets) > 0 && chance > 0 && !x.expected(&p) {
-		x.places = append(x.places, p)
+	if knows(nets) > 0 && chance > 0 && !x.expected(rule, f, nets) {
+		x.places = append(x.places, place{
+			family: f, class: none, lo: lo, hi: hi, nets: x.kept.netsOf(nets), chance: min(chance, 0.98), rule: rule, slot: x.either,
+			why: why{source: int32(rule)},
+		})
 	}
 }
 
@@ -147,24 +158,32 @@ func (x *expectations) put(rule int, f family, lo, hi, chance float64, nets ...i
 var several = map[int]bool{ruleEmitter: true, ruleSwitchSource: true}
 
 // expected notes a place and reports whether another part expected it before.
-func (x *expectations) expected(p *place) bool {
-	if several[p.rule] {
+func (x *expectations) expected(rule int, f family, nets []int) bool {
+	if several[rule] {
 		return false
 	}
-	k := strconv.Itoa(p.rule) + " " + p.label()
-	if x.seen[k] {
+	k := knew{rule, sorted(f, nets)}
+	if x.kept.expected[k] {
 		return true
 	}
-	if x.seen == nil {
-		x.seen = map[string]bool{}
-	}
-	x.seen[k] = true
+	x.kept.expected[k] = true
 	return false
+}
+
+// sorted are the nets of a place, the same whichever way round a part of two equal
+// pins lies.
+func sorted(f family, nets []int) [mostPins]int {
+	var out [mostPins]int
+	copy(out[:], nets)
+	if len(nets) == 2 && f != diode && f != zener {
+		out[0], out[1] = min(nets[0], nets[1]), max(nets[0], nets[1])
+	}
+	return out
 }
 
 // same expects two nets to be one.
 func (x *expectations) same(rule int, a, b int, chance float64) {
 	if a != none && b != none && a != b {
-		x.direct = append(x.direct, guess{a, b, chance, why{format: ruleText[rule]}})
+		x.direct = append(x.direct, guess{a, b, chance, why{source: int32(rule)}})
 	}
 }

@@ -220,32 +220,40 @@ func (s *shift) fits(q, p int, swapped bool) bool {
 
 // slices expects at every slice what was found at another.
 func (x *expectations) slices() []place {
-	count := map[string]*images{}
-	var order []string
+	count := map[like]*images{}
+	var order []*images
 	for _, s := range x.view.shifts() {
-		here := map[string]int{}
+		here := map[*images]int{}
 		for q := range x.parts {
 			p, ok := x.image(s, q)
 			if !ok {
 				continue
 			}
-			k := p.label()
-			here[k]++
-			if count[k] == nil {
-				count[k] = &images{place: p}
-				order = append(order, k)
+			k := like{p.class, sorted(p.family, p.nets)}
+			at := count[k]
+			if at == nil {
+				at = &images{place: p}
+				count[k] = at
+				order = append(order, at)
 			}
-			count[k].many = max(count[k].many, here[k])
-			count[k].place.chance = max(count[k].place.chance, p.chance)
+			here[at]++
+			at.many = max(at.many, here[at])
+			at.place.chance = max(at.place.chance, p.chance)
 		}
 	}
 	var out []place
 	for _, k := range order {
-		for range count[k].many {
-			out = append(out, count[k].place)
+		for range k.many {
+			out = append(out, k.place)
 		}
 	}
 	return distinct(out)
+}
+
+// like tells places of parts of one class apart.
+type like struct {
+	class int
+	nets  [mostPins]int
 }
 
 // images are equal places that one shift expects.
@@ -254,25 +262,12 @@ type images struct {
 	many  int
 }
 
-func (p *place) label() string {
-	b := strconv.AppendInt(nil, int64(p.class), 10)
-	nets := p.nets
-	if len(nets) == 2 && (p.family != diode && p.family != zener) && nets[0] > nets[1] {
-		nets = []int{nets[1], nets[0]}
-	}
-	for _, n := range nets {
-		b = append(b, ' ')
-		b = strconv.AppendInt(b, int64(n), 10)
-	}
-	return string(b)
-}
-
 // image is where a part like q is expected under a shift; none if q is not
 // known well enough, or its image is itself.
 func (x *expectations) image(s *shift, q int) (place, bool) {
 	t := &x.parts[q]
-	p := place{family: t.family, class: t.class, rule: none, nets: filled(len(t.pads))}
-	if x.alike[t.class] < 2 || t.family == stack || t.family == other {
+	p := place{family: t.family, class: t.class, rule: none, nets: x.kept.blank(len(t.pads))}
+	if x.alike[t.class] < 2 || t.family == stack || t.family == other || len(t.pads) > mostPins {
 		return p, false
 	}
 	keys, taps, settled, private := 0, 0, 0, 0.0
@@ -297,7 +292,7 @@ func (x *expectations) image(s *shift, q int) (place, bool) {
 	if taps == 1 && private == 0 {
 		p.chance *= x.tapShare(t)
 	}
-	p.why = why{"%s would lie here as %s does %d cells away", []any{t.ref, t.ref, s.by}}
+	p.why = why{bySlice, int32(q), int32(s.by)}
 	return p, keys > 0 && p.chance > 0
 }
 

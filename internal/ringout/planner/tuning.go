@@ -32,8 +32,12 @@ const (
 	// attention is the most weights of pads and nets, and of parts and places, to
 	// work out for one question, for the sake of boards with thousands of pads; fewest
 	// is how many pads or parts are weighed all the same.
-	attention = 60_000
+	attention = 50_000
 	fewest    = 24
+
+	// faint is the weight below which a way to put a part into a place is left out: it
+	// cannot win, and most ways are of this kind.
+	faint = 1e-6
 
 	// sure is the chance from which a pair is asked without weighing a bridge.
 	sure = 0.3
