@@ -6,7 +6,8 @@ import (
 	"cupel/internal/circuit"
 )
 
-// ChargerParams is a source of at most Volts and Amps. Amps 0 is no charger.
+// ChargerParams is a source of at most Volts and Amps. Amps 0 is no charger;
+// one of negative Volts stands reversed, its plus lead on minus.
 type ChargerParams struct {
 	Volts, Amps float64
 	Knee        float64 // V below Volts over which it goes over to Amps; 0: 50 mV
@@ -19,7 +20,8 @@ type ChargerParams struct {
 //	i = I·(ℓ(10·u) − ℓ(10·u − 10))/10,  u = (V − v)/K,  ℓ(x) = ln(1 + e^x)
 //
 // that is 0 above V, I below V − K, straight between and rounded over a tenth
-// of K.
+// of K. Reversed, V < 0, it is the same with v, V and i turned round: in series with
+// a pack it draws from it, up to I.
 type Charger struct {
 	element
 	p     ChargerParams
@@ -86,12 +88,20 @@ func (c *Charger) voltsAt(t float64) float64 {
 func (c *Charger) Bind(b *circuit.Binder) { c.bind(b) }
 func (c *Charger) Reset()                 { c.last, c.at = 0, nowhere }
 
+// way is −1 where the charger stands reversed.
+func (c *Charger) way() float64 {
+	if c.volts < 0 {
+		return -1
+	}
+	return 1
+}
+
 // bias returns the current out of plus and its fall with voltage.
 func (c *Charger) bias(v float64) (i, g float64) {
-	u := (c.volts - v) / c.p.Knee
+	u := c.way() * (c.volts - v) / c.p.Knee
 	a, da := softplus(sharpness * u)
 	b, db := softplus(sharpness * (u - 1))
-	return c.amps * (a - b) / sharpness, c.amps * (da - db) / c.p.Knee
+	return c.way() * c.amps * (a - b) / sharpness, c.amps * (da - db) / c.p.Knee
 }
 
 func (c *Charger) Load(s *circuit.System) {
@@ -110,13 +120,19 @@ func (c *Charger) Load(s *circuit.System) {
 // limit makes an iterate that would leap over the knee land on it first:
 // beyond it the slope is 0 and says nothing.
 func (c *Charger) limit(s *circuit.System, v float64) float64 {
-	top, bottom := c.volts+c.p.Knee, c.volts-2*c.p.Knee
-	if c.last < bottom && v > top || c.last > top && v < bottom {
-		v = c.volts - c.p.Knee/2
+	const above, below, on = 1, -2, -0.5 // knees above its voltage
+	from, to := c.knees(c.last), c.knees(v)
+	if from < below && to > above || from > above && to < below {
+		v = c.volts + c.way()*on*c.p.Knee
 		s.Limit()
 	}
 	c.last = v
 	return v
+}
+
+// knees is by how many knees v lies above the charger's voltage, as it stands.
+func (c *Charger) knees(v float64) float64 {
+	return c.way() * (v - c.volts) / c.p.Knee
 }
 
 // Current returns the current out of plus.

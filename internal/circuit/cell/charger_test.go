@@ -28,6 +28,22 @@ func TestChargerCurve(t *testing.T) {
 	}
 }
 
+// TestChargerReversed holds that a charger with its leads exchanged is the same
+// charger seen from the other side: it draws from a pack what it can give, and
+// nothing once the pack is driven beyond its voltage.
+func TestChargerReversed(t *testing.T) {
+	ch := cell.NewCharger("charger", 1, 0, cell.ChargerParams{Volts: -21, Amps: 2})
+	pack := cell.NewSource("pack", 1, 0, cell.SourceParams{Volts: 0, Ohms: 1e-3})
+	run := start(t, transient.Options{}, ch, pack)
+	for _, c := range []struct{ pack, amps, tolerance float64 }{
+		{18.5, -2, 1e-4}, {0, -2, 1e-4}, {-15, -2, 1e-4}, {-20.97, -1.17, 0.2}, {-21.1, 0, 1e-4}, {-25, 0, 1e-9},
+	} {
+		pack.SetVolts(c.pack)
+		disturb(t, run)
+		within(t, "current", ch.Current(run.X()), c.amps, c.tolerance)
+	}
+}
+
 // TestChargerOpen holds that a charger into nothing stands near its voltage,
 // from either side and for any current.
 func TestChargerOpen(t *testing.T) {

@@ -41,6 +41,9 @@ func TestJacobian(t *testing.T) {
 		"charger": func() circuit.Nonlinear {
 			return cell.NewCharger("charger", 1, 2, cell.ChargerParams{Volts: 4.2, Amps: 1})
 		},
+		"charger reversed": func() circuit.Nonlinear {
+			return cell.NewCharger("charger", 1, 2, cell.ChargerParams{Volts: -4.2, Amps: 1})
+		},
 		"power": func() circuit.Nonlinear { return cell.NewPower("load", 1, 2, cell.PowerParams{Watts: 10}) },
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -50,7 +53,7 @@ func TestJacobian(t *testing.T) {
 				s := l.NewSystem()
 				s.Alpha = rapid.SampledFrom([]float64{0, 1e-3, 1e3}).Draw(t, "alpha")
 				x := append([]float64{0}, rapid.SliceOfN(rapid.Float64Range(0.05, 0.95), l.Unknowns-1, l.Unknowns-1).Draw(t, "x")...)
-				x[1] += rapid.SampledFrom([]float64{0, 3.3, 3.7, 20}).Draw(t, "volts")
+				x[1] += rapid.SampledFrom([]float64{0, 3.3, 3.7, 20, -4.7}).Draw(t, "volts")
 				differ(t, e, &l, s, x)
 			})
 		})

@@ -66,7 +66,7 @@ func (p *Printer) cell(e *cell.Cell) {
 func LimitOf(charger string) string { return charger + " limit" }
 
 // charger prints i = I·(ℓ(10·u) − ℓ(10·u − 10))/10 with u = (V − v)/K; scripts
-// move V and I.
+// move V and I. Of a reversed one v, V and i are turned round.
 func (p *Printer) charger(e *cell.Charger) {
 	par, nodes := e.Params(), e.Terminals()
 	amps := number(par.Amps)
@@ -80,8 +80,12 @@ func (p *Printer) charger(e *cell.Charger) {
 		volts = "v(" + control + ")"
 	}
 	p.function(softplus)
-	u := fmt.Sprintf("10*(%s-%s)/%s", volts, p.Volts(nodes[0], nodes[1]), number(par.Knee))
-	p.Card("B", e.Name(), "", []circuit.Node{nodes[1], nodes[0]},
+	plus, minus := nodes[0], nodes[1]
+	if par.Volts < 0 {
+		plus, minus, volts = minus, plus, "-("+volts+")"
+	}
+	u := fmt.Sprintf("10*(%s-%s)/%s", volts, p.Volts(plus, minus), number(par.Knee))
+	p.Card("B", e.Name(), "", []circuit.Node{minus, plus},
 		fmt.Sprintf("I=%s*(softplus(%s)-softplus(%s-10))/10", amps, u, u))
 }
 

@@ -156,7 +156,8 @@ type Load struct {
 	Lead  Lead    // of a Short
 }
 
-// Charger is a source of at most Volts and Amps. The zero value is no charger.
+// Charger is a source of at most Volts and Amps. The zero value is no charger;
+// negative Volts are one with its leads exchanged.
 type Charger struct{ Volts, Amps float64 }
 
 // PointKind is what can be read.
