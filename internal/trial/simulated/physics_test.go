@@ -142,8 +142,10 @@ func (s *stand) turnOff(l rig.Load) turnOff {
 	rec, err := s.Capture(context.Background(), rig.Capture{
 		Cause: rig.Cause{Load: &l},
 		Points: []rig.Point{
-			{Kind: rig.LoadAmps}, {Kind: rig.BankVolts, Part: "discharge"},
-			{Kind: rig.GateVolts, Part: "discharge"}, {Kind: rig.BankJoules, Part: "discharge"},
+			{Kind: rig.LoadAmps},
+			{Kind: rig.BankVolts, Part: "discharge"},
+			{Kind: rig.GateVolts, Part: "discharge"},
+			{Kind: rig.BankJoules, Part: "discharge"},
 		},
 		Seconds: 1e-3,
 	})
