@@ -9,6 +9,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"cupel/internal/finding"
 )
@@ -102,6 +103,9 @@ func (r *padReader) columns(head []string) bool {
 	return len(r.list) == 0
 }
 
+// noLetter reports whether c cannot stand in a pad's name.
+func noLetter(c rune) bool { return unicode.IsSpace(c) || !unicode.IsPrint(c) }
+
 // row reads one line; f has its fields.
 func (r *padReader) row(f []string) {
 	before := len(r.list)
@@ -110,7 +114,7 @@ func (r *padReader) row(f []string) {
 	switch {
 	case len(f) > len(r.at):
 		r.fail(line, 1, fmt.Sprintf("the line has %d fields, there are %d columns", len(f), len(r.at)), "a number with a decimal comma needs quotes")
-	case p.Name == "" || strings.ContainsAny(p.Name, " \t"):
+	case p.Name == "" || strings.ContainsFunc(p.Name, noLetter):
 		r.fail(line, 1, fmt.Sprintf("%q is no name of a pad", p.Name), "name it without spaces, as U3.2 or via7")
 	case r.seen[p.Name]:
 		r.fail(line, 1, fmt.Sprintf("pad %s stands twice", p.Name), "delete one of the two lines")

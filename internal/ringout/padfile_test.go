@@ -44,6 +44,7 @@ func TestBadPads(t *testing.T) {
 		{"pad,mm\n", `no column "mm"`, 1, 5},
 		{"side\n", "pad is missing", 1, 1},
 		{head + "a b,,,,\n", "no name of a pad", 2, 1},
+		{head + "\"a\nb\",,,,\n", "no name of a pad", 2, 1},
 		{head + "a,,,,\na,,,,\n", "stands twice", 3, 1},
 		{head + "a,left,,,\n", `side "left"`, 2, 3},
 		{head + "a,,x,1,\n", `x_mm "x" is no number`, 2, 4},
