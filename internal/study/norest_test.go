@@ -47,3 +47,14 @@ func TestNoRestIsToldAndTried(t *testing.T) {
 		t.Errorf("%s: findings %v, %d results", name, p.Answer.Findings, len(p.Answer.Results))
 	}
 }
+
+// TestRestIsFoundLinkByLink holds that a board whose links tip over one after the
+// other comes to rest: made board 228 with base and collector of one of its links
+// bridged.
+func TestRestIsFoundLinkByLink(t *testing.T) {
+	name, d, q := mutant(t, 228)
+	p, err := study.Predict(t.Context(), d, q, batch.Runner(batch.Options{}))
+	if err != nil || len(p.Answer.Results) == 0 {
+		t.Errorf("%s: %v, %d results", name, err, len(p.Answer.Results))
+	}
+}

@@ -16,6 +16,7 @@
 package bias
 
 import (
+	"errors"
 	"fmt"
 
 	"cupel/internal/circuit"
@@ -44,12 +45,15 @@ const (
 	anchorFrom = 1.0   // S
 	anchorTo   = 1e-13 // S; then it is taken away
 	// anchorFails is how often the anchor may be tightened again: where there is no
-	// operating point it would be loosened and tightened without end.
-	anchorFails = 12
+	// operating point it would be loosened and tightened without end. Links of a
+	// chain of 21 cells that tip over one after the other took 20.
+	anchorFails = 100
 )
 
 // Operate brings n to its operating point and tells which way found it. The
-// error is the *newton.Floating or *newton.NotConverged of the last way.
+// error is the *newton.Floating or *newton.NotConverged of the last way. A node
+// that nothing held on one way may be held on another: far from the solution
+// conductances beside gmin are lost in the last digit.
 func Operate(n *newton.Solver) (Way, error) {
 	s := n.Sys
 	defer func(loose float64) { n.Loose = loose }(n.Loose)
@@ -63,13 +67,14 @@ func Operate(n *newton.Solver) (Way, error) {
 		if err = try(n); err == nil {
 			return Way(way), nil
 		}
-		if _, floats := err.(*newton.Floating); floats {
-			return 0, err
-		}
 		s.Scale, s.Gmin, n.Anchor = 1, circuit.Gmin, 0
 		copy(s.X, start)
 		n.Forget()
 		n.Touch()
+	}
+	var floating *newton.Floating
+	if errors.As(err, &floating) {
+		return 0, err
 	}
 	return 0, fmt.Errorf("%w (plain Newton, gmin stepping, source stepping and pseudo-transient all failed)", err)
 }

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"cupel/internal/circuit"
@@ -74,7 +75,7 @@ func TestOperateLeavesTheSystemAsFound(t *testing.T) {
 	}
 }
 
-func TestFloatingIsNotTriedFourTimes(t *testing.T) {
+func TestFloatingIsNamed(t *testing.T) {
 	n := newton.New([]string{"0", "a", "b"}, []circuit.Element{
 		device.NewResistor("R", 1, 0, device.ResistorParams{Ohms: 1}),
 		device.NewCapacitor("C", 1, 2, device.CapacitorParams{Farads: 1e-9}),
@@ -83,5 +84,8 @@ func TestFloatingIsNotTriedFourTimes(t *testing.T) {
 	var floating *newton.Floating
 	if !errors.As(err, &floating) || floating.Node != "b" {
 		t.Fatalf("got %v, want a *Floating naming b", err)
+	}
+	if strings.Contains(err.Error(), "all failed") {
+		t.Errorf("%v: no way would help", err)
 	}
 }
