@@ -65,6 +65,10 @@ func (r *Rig) Capture(ctx context.Context, c rig.Capture) (rig.Record, error) {
 		return rig.Record{}, err
 	}
 	r.record.begin(gauges, c)
+	r.run.Watch = func(s *transient.Segment) bool {
+		r.follow(s)
+		return r.record.segment(s)
+	}
 	defer r.record.end()
 	if err := r.cause(c.Cause); err != nil {
 		return rig.Record{}, err
@@ -135,7 +139,6 @@ func (k *recorder) begin(gauges []gauge, c rig.Capture) {
 	for i, u := range k.run.Units {
 		k.flags[i] = u.State.Flags
 	}
-	k.run.Watch = k.segment
 }
 
 func (k *recorder) end() {

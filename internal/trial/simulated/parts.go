@@ -28,3 +28,7 @@ func (r *Rig) Rest() error {
 	r.dirty = false
 	return wrap(r.run.Operate())
 }
+
+// Iterations is how often the rig's equations were solved since New: its work,
+// the same on every machine.
+func (r *Rig) Iterations() int { return r.run.Solver().Iterations }

@@ -41,7 +41,7 @@ type Options struct {
 const defaultCellOhms = 12e-3
 
 // The local error allowed at each node and the step never taken back: fine while
-// a short is on, where peaks and turn-off count, coarse otherwise. On the 5-cell
+// a short's current flows, where peaks and turn-off count, coarse otherwise. On the 5-cell
 // demo board 20 mV instead of 1 mV moved a trip after 1.0007 s by 12 µs.
 const (
 	coarseVolts, coarseStep = 20e-3, 500e-9
@@ -71,6 +71,7 @@ type settings struct {
 	charger    rig.Charger
 	thermistor float64 // Ω; NaN: the part itself
 	joined     []bool  // taps joined, of a circuit with leads
+	ebb        ebb     // of the load's short
 }
 
 func (s settings) clone() settings {
@@ -162,7 +163,7 @@ func (r *Rig) SetLoad(l rig.Load) error {
 		return fmt.Errorf("no load port: %s", r.can.Missing)
 	}
 	if l != r.set.load {
-		r.set.load = l
+		r.set.load, r.set.ebb = l, ebb{low: r.run.Time}
 		r.ports.setLoad(l)
 		r.tolerance()
 		r.dirty = true
@@ -174,7 +175,7 @@ func (r *Rig) SetLoad(l rig.Load) error {
 func (r *Rig) tolerance() {
 	switch {
 	case r.opt.Solve.Volts > 0:
-	case r.set.load.Kind == rig.Short:
+	case r.set.load.Kind == rig.Short && !r.set.ebb.over:
 		r.run.SetAccuracy(fineVolts, fineStep)
 	default:
 		r.run.SetAccuracy(coarseVolts, coarseStep)

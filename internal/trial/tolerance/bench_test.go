@@ -43,15 +43,17 @@ func BenchmarkSample(b *testing.B) {
 		bench := newBench(b, board)
 		lessons := bench.lessons()
 		sample := func(b *testing.B, ls []*trial.Lesson) {
-			runs, began := 0, cpuTime()
+			runs, iterations, began := 0, 0, cpuTime()
 			for i := range b.N {
 				c := &counted{Rig: bench.rig(Choice{Sample{7, uint64(i)}})}
 				if _, err := trial.Repeat(context.Background(), c, ls); err != nil {
 					b.Fatal(err)
 				}
 				runs += c.runs
+				iterations += c.Iterations()
 			}
 			b.ReportMetric(float64(runs)/float64(b.N), "runs/op")
+			b.ReportMetric(float64(iterations)/float64(b.N), "iterations/op")
 			b.ReportMetric(1e3*(cpuTime()-began)/float64(b.N), "cpu-ms/op")
 		}
 		b.Run(board+"/all", func(b *testing.B) { sample(b, lessons) })

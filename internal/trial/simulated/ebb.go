@@ -1,0 +1,45 @@
+package simulated
+
+import (
+	"math"
+
+	"cupel/internal/circuit/transient"
+	"cupel/internal/trial/rig"
+)
+
+// A short is over once its current has stayed below ebbed of its peak for rung:
+// the first swings of what rings on, of which the voltages' peaks are, have
+// passed by then. What rings more slowly, coarse steps follow; our own choices.
+const (
+	ebbed = 0.05
+	rung  = 8e-6 // s
+)
+
+// ebb is how far a short's current has gone back.
+type ebb struct {
+	peak float64 // A
+	low  float64 // s, since when it has been below ebbed of the peak
+	over bool
+}
+
+// see follows the current, of a size of amps at time t.
+func (e *ebb) see(t, amps float64) {
+	e.peak = math.Max(e.peak, amps)
+	if amps >= ebbed*e.peak {
+		e.low = t
+	}
+	e.over = t-e.low > rung
+}
+
+// follow loosens the tolerance where a short is over, and tightens it again where
+// its current comes back.
+func (r *Rig) follow(s *transient.Segment) {
+	if r.set.load.Kind != rig.Short {
+		return
+	}
+	was := r.set.ebb.over
+	r.set.ebb.see(s.Start+s.Step, math.Abs(r.ports.loop.Current(s.X1)))
+	if r.set.ebb.over != was {
+		r.tolerance()
+	}
+}
