@@ -122,8 +122,10 @@ func (c *company) spread(o *odds) {
 func (c *company) alone(x int) float64 {
 	d := &c.Planner.pads[x]
 	switch {
-	case len(c.within[c.net[x]]) > 0 || c.settled(x):
+	case len(c.within[c.net[x]]) > 0:
 		return 0
+	case c.settled(x):
+		return ownKindOnly
 	case d.part < 0:
 		return 0.1
 	case c.parts[d.part].family == stack:

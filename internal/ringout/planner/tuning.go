@@ -16,6 +16,9 @@ const (
 	// leastLeft is the least chance that a pad goes with company and not with what
 	// is expected.
 	leastLeft = 0.12
+	// ownKindOnly is how probably a net of pads of one type, as the drains of equal
+	// switches, has no other pad.
+	ownKindOnly = 0.3
 	// lackWeight is what a pin weighs that a net lacks by the example of others,
 	// against a net of which nothing is known.
 	lackWeight = 8.0
