@@ -65,10 +65,6 @@ func (r *Rig) Capture(ctx context.Context, c rig.Capture) (rig.Record, error) {
 		return rig.Record{}, err
 	}
 	r.record.begin(gauges, c)
-	r.run.Watch = func(s *transient.Segment) bool {
-		r.follow(s)
-		return r.record.segment(s)
-	}
 	defer r.record.end()
 	if err := r.cause(c.Cause); err != nil {
 		return rig.Record{}, err
@@ -79,7 +75,7 @@ func (r *Rig) Capture(ctx context.Context, c rig.Capture) (rig.Record, error) {
 	if r.record.sample(0, r.run.X()) {
 		return r.record.out, nil
 	}
-	err = wrap(r.run.Advance(ctx, r.run.Time+c.Seconds))
+	err = r.advance(ctx, c.Seconds, r.record.segment)
 	return r.record.out, err
 }
 
@@ -142,7 +138,7 @@ func (k *recorder) begin(gauges []gauge, c rig.Capture) {
 }
 
 func (k *recorder) end() {
-	k.open, k.run.Watch = false, nil
+	k.open = false
 	for _, c := range k.run.Chatter {
 		k.out.Events = append(k.out.Events, rig.Event{
 			Time: k.run.Time - k.start, Part: c.Part, What: fmt.Sprintf("%s%g Hz", rig.Cycles, c.Rate),

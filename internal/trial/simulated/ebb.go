@@ -1,6 +1,7 @@
 package simulated
 
 import (
+	"context"
 	"math"
 
 	"cupel/internal/circuit/transient"
@@ -42,4 +43,15 @@ func (r *Rig) follow(s *transient.Segment) {
 	if r.set.ebb.over != was {
 		r.tolerance()
 	}
+}
+
+// advance lets time pass, as closely followed as the load asks for, until seen, if
+// it is set, says of a step that it is enough.
+func (r *Rig) advance(ctx context.Context, seconds float64, seen func(*transient.Segment) bool) error {
+	r.run.Watch = func(s *transient.Segment) bool {
+		r.follow(s)
+		return seen != nil && seen(s)
+	}
+	defer func() { r.run.Watch = nil }()
+	return wrap(r.run.Advance(ctx, r.run.Time+seconds))
 }

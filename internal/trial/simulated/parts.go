@@ -29,6 +29,6 @@ func (r *Rig) Rest() error {
 	return wrap(r.run.Operate())
 }
 
-// Iterations is how often the rig's equations were solved since New: its work,
-// the same on every machine.
+// Iterations is how often the present circuit's equations were solved so far, since
+// New or SetTemperature made it: the rig's work, the same on every machine.
 func (r *Rig) Iterations() int { return r.run.Solver().Iterations }

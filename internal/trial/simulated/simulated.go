@@ -41,8 +41,8 @@ type Options struct {
 const defaultCellOhms = 12e-3
 
 // The local error allowed at each node and the step never taken back: fine while
-// a short's current flows, where peaks and turn-off count, coarse otherwise. On the 5-cell
-// demo board 20 mV instead of 1 mV moved a trip after 1.0007 s by 12 µs.
+// a short's current flows, where peaks and turn-off count, coarse otherwise. On the
+// 5-cell demo board 20 mV instead of 1 mV moved a trip after 1.0007 s by 12 µs.
 const (
 	coarseVolts, coarseStep = 20e-3, 500e-9
 	fineVolts, fineStep     = 2e-3, 5e-9
@@ -232,7 +232,7 @@ func (r *Rig) Dwell(ctx context.Context, seconds float64) error {
 	if err := r.settle(); err != nil {
 		return err
 	}
-	return wrap(r.run.Advance(ctx, r.run.Time+seconds))
+	return r.advance(ctx, seconds, nil)
 }
 
 // MakeSafe opens load and charger.
