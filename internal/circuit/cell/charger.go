@@ -117,13 +117,14 @@ func (c *Charger) Load(s *circuit.System) {
 	c.load(s, c.port, v)
 }
 
-// limit makes an iterate that would leap over the knee land on it first:
-// beyond it the slope is 0 and says nothing.
+// limit makes an iterate that would leap over the whole knee land in its middle
+// first: beyond either end the slope is nearly 0 and says nothing, and iterates
+// could go back and forth between the two for ever.
 func (c *Charger) limit(s *circuit.System, v float64) float64 {
-	const above, below, on = 1, -2, -0.5 // knees above its voltage
+	const above, below, middle = 0, -1, -0.5 // knees above its voltage
 	from, to := c.knees(c.last), c.knees(v)
 	if from < below && to > above || from > above && to < below {
-		v = c.volts + c.way()*on*c.p.Knee
+		v = c.volts + c.way()*middle*c.p.Knee
 		s.Limit()
 	}
 	c.last = v

@@ -28,7 +28,10 @@ type Sink struct {
 	v, i, g, scale float64 // where it was last evaluated
 }
 
-const defaultSinkVolts = 0.05
+const (
+	defaultSinkVolts = 0.05
+	steepest         = 0.66 // V at which tanh² is steepest
+)
 
 // NewSink returns a sink from a to b.
 func NewSink(name string, a, b circuit.Node, p SinkParams) *Sink {
@@ -73,11 +76,11 @@ func (k *Sink) Rests(s *circuit.System) bool {
 // Carry does nothing: it holds no charge.
 func (k *Sink) Carry(*circuit.System) {}
 
-// limit makes an iterate that would leap over the knee, where alone the slope
-// says anything, land on it first.
+// limit makes an iterate that would leap over the knee land where it is steepest
+// first: from either side of that the slope misleads to the other.
 func (k *Sink) limit(s *circuit.System, v float64) float64 {
-	knee := k.p.Volts / 2
-	if k.last > 3*k.p.Volts && v < 0 || k.last < 0 && v > 3*k.p.Volts {
+	knee := steepest * k.p.Volts
+	if k.last > knee && v < 0 || k.last <= 0 && v > knee {
 		v = knee
 		s.Limit()
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"cupel/internal/circuit"
+	"cupel/internal/circuit/cell"
 	"cupel/internal/circuit/circuittest/documented"
 	"cupel/internal/circuit/device"
 	"cupel/internal/circuit/newton"
@@ -98,5 +99,33 @@ func TestSolveAllocatesNothing(t *testing.T) {
 	}
 	if count := testing.AllocsPerRun(100, func() { _ = n.Solve(50) }); count != 0 {
 		t.Errorf("%v allocations a solve, want 0", count)
+	}
+}
+
+// A charger and a sink are flat on both sides of a knee: from an iterate on
+// either side the other looks right, and Newton's method could go back and forth
+// between the two for ever. It ends from everywhere, through any resistance.
+func TestKneesEnd(t *testing.T) {
+	for name, knee := range map[string]circuit.Element{
+		"charger": cell.NewCharger("charger", 1, 0, cell.ChargerParams{Volts: 1, Amps: 2}),
+		"sink":    device.NewSink("sink", 1, 0, device.SinkParams{Amps: 10}),
+	} {
+		sign := map[string]float64{"charger": -1, "sink": 1}[name]
+		source := device.NewVoltage("V", 2, 0, device.VoltageParams{})
+		for ohms := 1e-3; ohms < 1; ohms *= 1.3 {
+			n := newton.New([]string{"0", "knee", "source"}, []circuit.Element{
+				knee, source, device.NewResistor("R", 1, 2, device.ResistorParams{Ohms: ohms}),
+			})
+			for open := -0.2; open < 1.3; open += 0.03 {
+				for at := -0.3; at < 1.5; at += 0.05 {
+					source.SetVolts(open + sign*ohms)
+					n.Forget()
+					n.Sys.X[1], n.Sys.X[2] = at, open
+					if err := n.Solve(12); err != nil {
+						t.Fatalf("%s from %.2f V, through %.3g Ω to %.2f V: %v", name, at, ohms, open+sign*ohms, err)
+					}
+				}
+			}
+		}
 	}
 }

@@ -26,7 +26,7 @@ type toggles struct {
 // within spacing of each other. It is in an irregular one when its last two lots
 // of changes took the same time within evenly.
 const (
-	remembered  = 32
+	remembered  = 16
 	mostChanges = 8
 	spacing     = 0.2
 	lot         = 256

@@ -95,9 +95,9 @@ func TestIrregularCycles(t *testing.T) {
 // A run that gives up names what kept switching, and how far it came.
 func TestGivingUpNamesTheUnit(t *testing.T) {
 	run, _ := chattering(t, 100)
-	run.opt.Events = 20
+	run.opt.Events = 10
 	err := run.Advance(context.Background(), 10)
-	if err == nil || !strings.Contains(err.Error(), "of 10 s after 21 instants of switching, the last of U1") {
+	if err == nil || !strings.Contains(err.Error(), "of 10 s after 11 instants of switching, the last of U1") {
 		t.Errorf("error %v", err)
 	}
 }
