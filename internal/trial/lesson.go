@@ -62,7 +62,7 @@ func (s *stand) sight(to *[]sighting) func(x float64) error {
 
 // learnSearch runs a search and keeps what it taught.
 func (s *stand) learnSearch(sr search) (ending, error) {
-	e, err := sr.run()
+	e, err := s.unguided(sr)
 	if err != nil {
 		return e, err
 	}

@@ -165,6 +165,23 @@ func (s *stand) search(sr search) (ending, error) {
 			return s.guidedSearch(sr, l)
 		}
 	}
+	return s.unguided(sr)
+}
+
+// unguided searches without a guide: around the time that this board foretells,
+// where it does, and otherwise by the plain rules.
+func (s *stand) unguided(sr search) (ending, error) {
+	if !sr.exact || sr.foretell == nil {
+		return sr.run()
+	}
+	t, err := sr.foretell(sr.to)
+	if err != nil {
+		return ending{}, err
+	}
+	g := &guided{search: sr, solved: math.NaN()}
+	if e, done, err := g.find(s, t); err != nil || done {
+		return e, err
+	}
 	return sr.run()
 }
 
