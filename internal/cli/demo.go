@@ -20,7 +20,7 @@ import (
 
 // demoSamples is how many boards a first look draws: enough for a histogram with
 // a shape, few enough that nobody waits for it.
-const demoSamples = 16
+const demoSamples = 10
 
 func (a *app) demoCommand() *cobra.Command {
 	var name string
