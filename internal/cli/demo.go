@@ -19,8 +19,9 @@ import (
 )
 
 // demoSamples is how many boards a first look draws: enough for a histogram with
-// a shape, few enough that nobody waits for it.
-const demoSamples = 10
+// a shape (study leaves out one of fewer than twelve values), few enough that
+// nobody waits for it.
+const demoSamples = 12
 
 func (a *app) demoCommand() *cobra.Command {
 	var name string
