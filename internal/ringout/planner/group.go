@@ -136,12 +136,31 @@ func (b *belief) split(x int) (crowd, float64) {
 				k++
 			}
 			if r := bits(p) / (1 + clipCost*fresh); i+k > 1 && r > rate+1e-9 {
-				rate = r
-				best = crowd{nets: netsOf(clipped[:i], bare[:k]), pad: x, p: p}
+				nets := netsOf(clipped[:i], bare[:k])
+				if b.told(b.net[x], nets) {
+					break
+				}
+				rate, best = r, crowd{nets: nets, pad: x, p: p}
 			}
 		}
 	}
 	return best, rate
+}
+
+// told reports whether a bridge that beeped says already that net n is one of
+// those. The odds may leave some of its chance to no net at all, and asking again
+// would tell nothing, again and again.
+func (v *view) told(n int, nets []int) bool {
+	for _, set := range v.within[n] {
+		among := true
+		for _, m := range set {
+			among = among && slices.Contains(nets, m)
+		}
+		if among {
+			return true
+		}
+	}
+	return false
 }
 
 func netsOf(a, b []chance) []int {

@@ -3,6 +3,7 @@ package rehearse
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"reflect"
@@ -54,6 +55,36 @@ func TestDemos(t *testing.T) {
 		}
 		if r.NaivePairs != r.Pads*(r.Pads-1)/2 {
 			t.Errorf("%s: %d pairs", name, r.NaivePairs)
+		}
+	}
+}
+
+// While the meter does not err, what was answered is not asked again: a planner
+// that does so once does so for ever.
+func TestNoQuestionTwice(t *testing.T) {
+	names := []string{"hive-3s", "dome-8s"}
+	if !testing.Short() {
+		names = append(names, "trolley-10s")
+	}
+	for _, name := range names {
+		s, truth := demoSample(t, name)
+		x := shuffle(s, truth, rand.New(rand.NewPCG(1, 0)))
+		g := newGame(x, NewMeter(x.truth, Rates{}, rand.New(rand.NewPCG(1, 1))), planner.Options{})
+		asked := map[string]bool{}
+		for {
+			ask, ok := g.plan.Next(g.copper)
+			if !ok {
+				break
+			}
+			q := fmt.Sprint(ask.Kind, ask.A, ask.B)
+			if asked[q] {
+				t.Fatalf("%s: asked again after %d touches: %s", name, g.touches, q)
+			}
+			asked[q] = true
+			g.take(g.probe(ask))
+		}
+		if !g.right {
+			t.Errorf("%s: not found", name)
 		}
 	}
 }
