@@ -7,7 +7,7 @@ TEXT := git ls-files -z -- ':!LICENSE' ':!*.sum' ':!**/testdata/fuzz/**'
 # grep finds nothing: good. It finds something: print it with the reason.
 REFUSE = if $(TEXT) $(2) | xargs -0 grep -InE $(1); then echo "$@: $(3)" >&2; exit 1; fi
 
-.PHONY: check rules format vet staticcheck test race fuzz bench compare anyboard reference slurm manifest \
+.PHONY: check rules format vet staticcheck test race fuzz bench compare anyboard games reference slurm manifest \
 	no-machine-paths no-leftovers no-compliance no-part-numbers no-replace tidy
 
 check: rules format vet staticcheck race test
@@ -85,6 +85,11 @@ anyboard:
 	CUPEL_ANYBOARD=$(CURDIR)/bin/anyboard CUPEL_BOARDS=300 CUPEL_MUTANTS=3000 \
 		nice -n 19 go test -count 1 -timeout 48h -run 'AnyBoard$$|AnyMutant' ./internal/study; \
 	ended=$$?; CUPEL_ANYBOARD=$(CURDIR)/bin/anyboard go test -count 1 -run AnyBoardPage ./internal/study && exit $$ended
+
+# Rehearses the ring-out of 100 made boards and 20 changed ones, and writes
+# docs/ringout-games.md.
+games:
+	CUPEL_GAMES=100 go test -count 1 -timeout 2h -run Games ./internal/ringout/rehearse
 
 # Writes the committed reference tables anew from the reference simulator.
 reference:

@@ -127,7 +127,9 @@ func (p *Planner) part(q int, classes map[string]int) part {
 	return part{ref: s.Ref, family: f, class: classes[key], value: s.Value, high: s.Kind == "mosfet-p"}
 }
 
-// fillPins lists the pins of part i: in the family's order, else as they come.
+// fillPins lists the pins of part i: those of its family in the family's order,
+// then what it has beside them, as a fuse may have a heater. A part that lacks
+// one of them is of no family that conventions speak of.
 func (p *Planner) fillPins(i int) {
 	t := &p.parts[i]
 	first := map[string]int{}
@@ -145,8 +147,10 @@ func (p *Planner) fillPins(i int) {
 		names = append(names, name)
 	}
 	t.pins = names
-	if want := pinsOf[t.family]; sameSet(want, names) {
-		t.pins = want
+	if want, ok := pinsOf[t.family]; ok {
+		if t.pins, ok = leading(want, names); !ok {
+			t.family = other
+		}
 	}
 	for _, n := range t.pins {
 		t.pads = append(t.pads, first[n])
@@ -157,16 +161,21 @@ func (p *Planner) fillPins(i int) {
 	}
 }
 
-func sameSet(a, b []string) bool {
-	if len(a) != len(b) {
-		return false
-	}
-	for _, x := range a {
-		if !slices.Contains(b, x) {
-			return false
+// leading puts the pins that are wanted before the others; false where one is
+// not there, and the order is left as it is.
+func leading(want, names []string) ([]string, bool) {
+	out := slices.Clone(want)
+	for _, n := range want {
+		if !slices.Contains(names, n) {
+			return names, false
 		}
 	}
-	return true
+	for _, n := range names {
+		if !slices.Contains(want, n) {
+			out = append(out, n)
+		}
+	}
+	return out, true
 }
 
 // numberKinds numbers the types of pins: class and pin, both pins of an even

@@ -233,6 +233,9 @@ func (b *belief) spread(m *matching, o *odds) {
 					at = 1 - k
 				}
 				p := &m.places[e.place]
+				if at >= len(p.nets) { // a pin beside those of the family
+					continue
+				}
 				if n := p.nets[at]; n != none && n != b.net[x] {
 					g.add(n, m.chance(r, e), p.why)
 				}
