@@ -152,6 +152,10 @@ func (v *view) open(n, m int) int { return v.apart(n, m) - v.beeped[[2]int{min(n
 
 // excluded reports whether a bridge that beeped rules out that two nets are one.
 func (v *view) excluded(a, b int) bool {
+	return (v.within[a] != nil || v.within[b] != nil) && v.excludes(a, b)
+}
+
+func (v *view) excludes(a, b int) bool {
 	for _, set := range v.within[a] {
 		if !slices.Contains(set, b) {
 			return true
@@ -168,16 +172,12 @@ func (v *view) excluded(a, b int) bool {
 // doubted is the factor that open readings put on the odds of two nets being
 // one.
 func (v *view) doubted(a, c int) float64 {
-	if v.excluded(a, c) {
+	n, e := v.apart(a, c), v.opt.ErrorRate
+	switch {
+	case n > 0 && e == 0 || v.excluded(a, c):
 		return 0
-	}
-	n := v.apart(a, c)
-	if n == 0 {
+	case n == 0:
 		return 1
-	}
-	e := v.opt.ErrorRate
-	if e == 0 {
-		return 0
 	}
 	return math.Pow(e/(1-e), float64(n))
 }

@@ -44,8 +44,12 @@ type Result struct {
 // Touch is how long a touch takes at an even pace, in s.
 const Touch = 4
 
-// mostPerPad stops a planner that does not come to an end.
-const mostPerPad = 60
+// What stops a planner that does not come to an end: so many touches, or so often
+// the same question. A meter that errs has one asked again a few times.
+const (
+	mostPerPad = 60
+	mostAgain  = 100
+)
 
 // Endless is the error of a planner that asks on and on.
 type Endless struct{ Touches, Pads int }
@@ -105,6 +109,7 @@ func newGame(x mixed, m *Meter, o planner.Options) *game {
 
 func (g *game) play(ctx context.Context) error {
 	guessing := true
+	asked := map[string]int{}
 	for {
 		if err := ctx.Err(); err != nil {
 			return err
@@ -113,7 +118,9 @@ func (g *game) play(ctx context.Context) error {
 		if !ok {
 			return nil
 		}
-		if g.touches > mostPerPad*len(g.sample.Pads) {
+		question := fmt.Sprint(ask.Kind, ask.A, ask.B)
+		asked[question]++
+		if g.touches > mostPerPad*len(g.sample.Pads) || asked[question] > mostAgain {
 			return &Endless{g.touches, len(g.sample.Pads)}
 		}
 		if guessing && ask.Stage == planner.Close {
