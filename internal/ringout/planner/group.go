@@ -151,16 +151,9 @@ func (b *belief) split(x int) (crowd, float64) {
 // those. The odds may leave some of its chance to no net at all, and asking again
 // would tell nothing, again and again.
 func (v *view) told(n int, nets []int) bool {
-	for _, set := range v.within[n] {
-		among := true
-		for _, m := range set {
-			among = among && slices.Contains(nets, m)
-		}
-		if among {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(v.within[n], func(set []int) bool {
+		return !slices.ContainsFunc(set, func(m int) bool { return !slices.Contains(nets, m) })
+	})
 }
 
 func netsOf(a, b []chance) []int {

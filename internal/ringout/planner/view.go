@@ -155,6 +155,8 @@ func (v *view) excluded(a, b int) bool {
 	return (v.within[a] != nil || v.within[b] != nil) && v.excludes(a, b)
 }
 
+// excludes is excluded for nets that a bridge beeped at: few have any such, and
+// the question is asked of every pin and place.
 func (v *view) excludes(a, b int) bool {
 	for _, set := range v.within[a] {
 		if !slices.Contains(set, b) {

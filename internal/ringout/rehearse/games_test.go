@@ -87,7 +87,7 @@ func TestGames(t *testing.T) {
 
 func gamesText(all []played) string {
 	var w strings.Builder
-	w.WriteString("# Rehearsals of made boards\n\nWritten by `make games`. Boards of every topology out of the generator of `internal/board/boardtest`, each rung out once by\n`internal/ringout/rehearse` without positions, references and order shuffled; the changed ones have one connection or part moved,\nexchanged or left out. Touches until the nets were right and stayed so; the closing \"not connected\" with bridged pads apart. Beside\nthem the least that any way takes (pads less nets), one representative a net, and every pair. All came out right.\n\n")
+	w.WriteString("# Rehearsals of made boards\n\nWritten by `make games`. Boards of every topology out of the generator of `internal/board/boardtest`, each rung out once by\n`internal/ringout/rehearse` without positions, references and order shuffled; the changed ones have one part missing,\nbridged or turned, or two nets exchanged. Touches until the nets were right and stayed so; the closing \"not connected\" with bridged pads apart. Beside\nthem the least that any way takes (pads less nets), one representative a net, and every pair. All came out right.\n\n")
 	slices.SortStableFunc(all, func(a, b played) int {
 		return cmp.Or(strings.Compare(b.group, a.group), a.Pads-b.Pads)
 	})
