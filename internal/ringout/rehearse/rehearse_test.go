@@ -83,6 +83,19 @@ func TestNoQuestionTwice(t *testing.T) {
 	}
 }
 
+// A meter as bad as may be asked for has one pair asked for more than a hundred
+// times, and the rehearsal still ends.
+func TestMuchError(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a long game")
+	}
+	s, truth := demoSample(t, "hive-3s")
+	r := play(t, s, truth, Options{Seed: 1, Rates: Even(0.24), Plan: planner.Options{ErrorRate: 0.24}, OnlyBridged: true})
+	if len(r.Wrong) > 0 {
+		t.Errorf("%v are wrong, and nothing says so", r.Wrong)
+	}
+}
+
 // With one reading in fifty wrong, of each kind, no net is silently wrong.
 func TestNeverSilentlyWrong(t *testing.T) {
 	s, truth := demoSample(t, "hive-3s")
